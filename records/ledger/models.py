@@ -11,7 +11,8 @@ from records.ledger.chain import GENESIS
 class Entry(models.Model):
     """One act: who, what, on which record, when it happened, when it was recorded, and why. It points at nobody, so it outlives what it tells of."""
 
-    seq = models.BigIntegerField(primary_key=True)
+    # a plain INTEGER, for in SQLite that is the row itself: no second key by which a row could be replaced
+    seq = models.IntegerField(primary_key=True)
     act = models.CharField(max_length=60)
     actor_id = models.CharField(max_length=40, blank=True)
     actor_name = models.TextField()
@@ -40,7 +41,7 @@ class Head(models.Model):
     THE_ONE = 1
 
     id = models.PositiveSmallIntegerField(primary_key=True, default=THE_ONE)
-    seq = models.BigIntegerField(default=0)
+    seq = models.IntegerField(default=0)
     hash = models.CharField(max_length=64, default=GENESIS)
 
     class Meta:

@@ -14,7 +14,7 @@ class Migration(migrations.Migration):
         migrations.CreateModel(
             name='Entry',
             fields=[
-                ('seq', models.BigIntegerField(primary_key=True, serialize=False)),
+                ('seq', models.IntegerField(primary_key=True, serialize=False)),
                 ('act', models.CharField(max_length=60)),
                 ('actor_id', models.CharField(blank=True, max_length=40)),
                 ('actor_name', models.TextField()),
@@ -38,7 +38,7 @@ class Migration(migrations.Migration):
             name='Head',
             fields=[
                 ('id', models.PositiveSmallIntegerField(default=1, primary_key=True, serialize=False)),
-                ('seq', models.BigIntegerField(default=0)),
+                ('seq', models.IntegerField(default=0)),
                 ('hash', models.CharField(default='0000000000000000000000000000000000000000000000000000000000000000', max_length=64)),
             ],
             options={

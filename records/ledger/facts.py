@@ -1,0 +1,66 @@
+"""What the history says of itself: whether its chain holds, and whether what was signed is still what was written down."""
+
+from collections.abc import Callable, Iterator
+from typing import NamedTuple
+
+from django.conf import settings
+from django.db import connection
+from django.utils.module_loading import import_string
+
+from records.ledger.chain import Link, Walked, canonical, digest, parse, walk
+from records.ledger.guards import all_guards
+from records.ledger.models import Entry, Head
+from records.ledger.triggers import gaps
+
+CHUNK = 2000
+
+
+class Signed(NamedTuple):
+    """A stored signature as an app gives it to be checked: on which record, printed how, what its entry must say, the signed text and its digest."""
+
+    kind: str
+    id: str
+    label: str
+    after: dict[str, str]
+    text: str
+    digest: str
+
+
+def walked() -> Walked:
+    """The whole chain, followed one chunk of entries at a time."""
+    return walk(map(Link._make, Entry.objects.order_by("seq").values_list(*Link._fields).iterator(chunk_size=CHUNK)))
+
+
+def head_faults(chain: Walked) -> Iterator[str]:
+    """Is the head the last entry? Entries that came in since the walk are no fault."""
+    head = Head.objects.first()
+    if head is None:
+        yield "the head of the chain is gone"
+    elif head.seq < chain.length or (head.seq and not Entry.objects.filter(seq=head.seq, hash=head.hash).exists()):
+        yield f"the head of the chain says entry {head.seq}, which is not the last one: entries were cut off or slipped in"
+
+
+def guard_faults() -> Iterator[str]:
+    yield from gaps(connection, all_guards())
+
+
+def signature_faults() -> Iterator[str]:
+    """Every signature hashes to its digest and is as the history tells; and each that the history tells of is stored. Only for a chain that holds."""
+    for act, path in settings.LEDGER_WITNESSES.items():
+        yield from _witnessed(act, import_string(path))
+
+
+def _witnessed(act: str, signatures: Callable[[], Iterator[Signed]]) -> Iterator[str]:
+    told = _told(act)
+    for one in signatures():
+        if digest(one.text) != one.digest:
+            yield f"{one.label}: what is stored is not what was signed"
+        if told.pop((one.kind, one.id, canonical(one.after)), None) is None:
+            yield f"{one.label}: the history has no such signature"
+    yield from (f"entry {seq} tells of a signature that is not stored: {label}" for seq, label in told.values())
+
+
+def _told(act: str) -> dict[tuple[str, str, str], tuple[int, str]]:
+    """The signatures that the history tells of: record and what the entry says, to entry and label."""
+    entries = Entry.objects.filter(act=act).order_by("seq").values_list("kind", "subject_id", "seq", "label", "body")
+    return {(kind, subject, canonical(parse(body)["after"])): (seq, label) for kind, subject, seq, label, body in entries.iterator(chunk_size=CHUNK)}
