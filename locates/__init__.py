@@ -1,0 +1,1 @@
+"""What lies in the ground, what it was found with, and whether we may dig."""

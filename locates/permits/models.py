@@ -1,0 +1,65 @@
+"""Permits to dig and the signatures upon them."""
+
+from typing import ClassVar
+
+from django.conf import settings
+from django.db import models
+from django.db.models import Q
+
+from locates.surveys.models import Locate
+from records.base import IdentifierField, Record, choices, word_check
+from records.firm.models import Site
+from records.rules import words
+
+ISSUE, ACCEPT = MEANINGS = ("issue", "accept")
+
+
+class Permit(Record):
+    """One dig: where, how deep, by what method, by whom, and when. Signed, it no longer changes."""
+
+    permit = IdentifierField(primary_key=True)
+    site = models.ForeignKey(Site, models.PROTECT, related_name="permits")
+    locate = models.ForeignKey(Locate, models.PROTECT, related_name="permits", null=True, blank=True)
+    work = models.TextField(max_length=2000)
+    outline = models.TextField(max_length=100_000)
+    depth_m = models.DecimalField(max_digits=6, decimal_places=3)
+    method = models.CharField(max_length=20, choices=choices(words.METHODS))
+    valid_from = models.DateTimeField()
+    valid_to = models.DateTimeField()
+    issuer = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="permits_to_issue")
+    receiver = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="permits_to_receive")
+    crew = models.ManyToManyField(settings.AUTH_USER_MODEL, related_name="permits_to_dig", blank=True)
+
+    class Meta:
+        constraints: ClassVar = [
+            word_check("permits", "method", words.METHODS),
+            models.CheckConstraint(condition=Q(depth_m__gt=0, depth_m__lte=100), name="permits_depth"),
+        ]
+
+    def __str__(self) -> str:
+        return self.permit
+
+
+class SignOff(Record):
+    """One signature: who, when, with what meaning, upon exactly what (the frozen sheet and its digest), and the verdict then."""
+
+    HAPPENED = "signed_at"
+
+    permit = models.ForeignKey(Permit, models.PROTECT, related_name="sign_offs")
+    meaning = models.CharField(max_length=20, choices=choices(MEANINGS))
+    person = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="sign_offs")
+    printed_name = models.TextField()
+    signed_at = models.DateTimeField()
+    declaration = models.TextField()
+    digest = models.CharField(max_length=64)
+    sheet = models.TextField()
+    verdict = models.TextField()
+
+    class Meta:
+        constraints: ClassVar = [
+            models.UniqueConstraint(fields=["permit", "meaning"], name="permits_signed_once"),
+            word_check("permits", "meaning", MEANINGS),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.permit_id}/{self.meaning}"

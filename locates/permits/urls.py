@@ -1,0 +1,2 @@
+"""Addresses of the permit pages."""
+urlpatterns = []

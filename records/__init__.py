@@ -1,0 +1,1 @@
+"""The ground: what makes any record trustworthy. Knows nobody above it."""

@@ -1,0 +1,77 @@
+"""What every stored record has: a firm's own identifier, two times, and fields of the kinds that register files carry."""
+
+from datetime import date, datetime
+from typing import Any, ClassVar
+
+from django.core.validators import RegexValidator
+from django.db import models
+from django.db.models import Q
+from django.db.models.functions import Collate
+
+IDENTIFIER = r"[A-Za-z0-9._-]{1,40}"
+
+
+def choices(words: tuple[str, ...]) -> list[tuple[str, str]]:
+    """The words as a form's choices, each said in plain words."""
+    return [(word, word.replace("_", " ")) for word in words]
+
+
+def word_check(app: str, column: str, words: tuple[str, ...]) -> models.CheckConstraint:
+    """The database's own refusal of any other word in the column."""
+    return models.CheckConstraint(condition=Q(**{f"{column}__in": words}), name=f"{app}_{column}_word")
+
+
+class IdentifierField(models.CharField):
+    """The firm's own identifier, which is the record's key: case matters, compared by code point."""
+
+    def __init__(self, **options: Any) -> None:
+        options.setdefault("max_length", 40)
+        options.setdefault("validators", [RegexValidator(rf"\A{IDENTIFIER}\Z", "1 to 40 letters, digits, dots, underscores or hyphens were expected")])
+        super().__init__(**options)
+
+
+class ListField(models.TextField):
+    """A list of words or names, kept as text with `;` between them and read as a tuple of str."""
+
+    def from_db_value(self, value: str | None, *_: Any) -> tuple[str, ...]:
+        return self.to_python(value)
+
+    def to_python(self, value: Any) -> tuple[str, ...]:
+        if isinstance(value, str):
+            return tuple(item.strip() for item in value.split(";") if item.strip())
+        return tuple(value or ())
+
+    def get_prep_value(self, value: Any) -> str:
+        return ";".join(self.to_python(value))
+
+    def value_to_string(self, instance: models.Model) -> str:
+        return self.get_prep_value(self.value_from_object(instance))
+
+
+class ByCodePoint(Collate):
+    """A text column in code-point order, whatever the server's own collation."""
+
+    def __init__(self, expression: Any) -> None:
+        super().__init__(expression, "C")
+
+    def as_sqlite(self, compiler: Any, connection: Any, **context: Any) -> Any:
+        return self.copy_with("BINARY").as_sql(compiler, connection, **context)
+
+    def copy_with(self, collation: str) -> Collate:
+        return Collate(self.get_source_expressions()[0], collation)
+
+
+class Record(models.Model):
+    """A record keeps two times: when it happened (a date or instant of its own, named by HAPPENED) and when it was recorded."""
+
+    HAPPENED: ClassVar[str] = "recorded_at"
+
+    recorded_at = models.DateTimeField(editable=False)
+
+    class Meta:
+        abstract = True
+
+    @property
+    def happened(self) -> date | datetime:
+        """The site-local day or the instant at which the recorded thing took place."""
+        return getattr(self, self.HAPPENED) or self.recorded_at

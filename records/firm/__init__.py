@@ -1,0 +1,1 @@
+"""People (who are the site's users), sites, and the numbers in force at them."""

@@ -1,0 +1,90 @@
+"""People, who are the site's users; sites; and the numbers in force at them."""
+
+from typing import ClassVar
+
+from django.contrib.auth.models import AbstractBaseUser, BaseUserManager
+from django.db import models
+
+from records.base import IdentifierField, ListField, Record
+from records.rules import words
+
+
+class PersonManager(BaseUserManager):
+    def create_user(self, person: str, password: str | None = None, **fields: object) -> "Person":
+        made = self.model(person=person, **fields)
+        made.set_password(password)
+        made.save(using=self._db)
+        return made
+
+
+class Person(AbstractBaseUser, Record):
+    """Someone of the firm or working for it. A person whose password is set can sign in; a person who leaves stays on record."""
+
+    person = IdentifierField(primary_key=True)
+    name = models.TextField(max_length=2000)
+    email = models.TextField(max_length=2000, blank=True)
+    employer = models.TextField(max_length=2000, blank=True)
+    roles = ListField(blank=True)
+    left_on = models.DateField(null=True, blank=True)
+
+    USERNAME_FIELD = "person"
+    EMAIL_FIELD = "email"
+    REQUIRED_FIELDS: ClassVar[list[str]] = ["name"]
+    objects = PersonManager()
+
+    class Meta:
+        verbose_name_plural = "people"
+
+    def __str__(self) -> str:
+        return f"{self.name} ({self.person})"
+
+    @property
+    def is_staff(self) -> bool:
+        """The read-only register pages are the safety manager's."""
+        return words.SAFETY_MANAGER in self.roles
+
+    def has_perm(self, permission: str, obj: object = None) -> bool:
+        return self.is_staff and ".view_" in permission
+
+    def has_module_perms(self, app_label: str) -> bool:
+        return self.is_staff
+
+
+class RuleSet(Record):
+    """A named set of numbers. It comes to be with its first row; `default` has none, ever."""
+
+    rule_set = IdentifierField(primary_key=True)
+
+    def __str__(self) -> str:
+        return self.rule_set
+
+
+class Rule(Record):
+    """A number in force from a day on, with its source. A change is a new row with a later day, never an edit."""
+
+    HAPPENED = "effective_from"
+
+    rule_set = models.ForeignKey(RuleSet, models.PROTECT, related_name="rules", db_column="rule_set")
+    effective_from = models.DateField()
+    key = models.CharField(max_length=40)
+    value = models.CharField(max_length=40)
+    source = models.TextField(max_length=2000, blank=True)
+
+    class Meta:
+        constraints: ClassVar = [models.UniqueConstraint(fields=["rule_set", "effective_from", "key"], name="firm_rule_once")]
+
+    def __str__(self) -> str:
+        return f"{self.rule_set_id}/{self.effective_from}/{self.key}"
+
+
+class Site(Record):
+    """A place of work with its own time zone and numbers in force."""
+
+    site = IdentifierField(primary_key=True)
+    name = models.TextField(max_length=2000)
+    time_zone = models.CharField(max_length=60)
+    rule_set = models.ForeignKey(RuleSet, models.PROTECT, related_name="sites", db_column="rule_set")
+    owners_to_ask = ListField(blank=True)
+
+    def __str__(self) -> str:
+        return f"{self.name} ({self.site})"

@@ -1,0 +1,21 @@
+"""The words records may hold: the trade's terms, each list in the order in which pages offer it."""
+
+OPERATOR, SUPERVISOR, SAFETY_MANAGER = ROLES = ("operator", "supervisor", "safety_manager")
+
+PASSIVE = ("passive_power", "passive_radio")
+TECHNIQUES = (*PASSIVE, "induction", "direct_connection", "clamp", "sonde")
+EXPOSED = "exposed"
+TRACE_TECHNIQUES = (*TECHNIQUES, EXPOSED)
+TASKS = ("issue_permit", "receive_permit", "dig")
+AUTHORISATIONS = (*TECHNIQUES, *TASKS)
+
+UTILITIES = ("electricity", "gas", "oil", "telecom", "water", "reclaimed_water", "sewer", "drainage", "heating", "unknown")
+INSTRUMENT_KINDS = ("receiver", "transmitter", "clamp", "sonde")
+CHECK_KINDS = ("before_use", "self_test")
+CHECK_RESULTS = ("pass", "fail")
+AS_FOUND = ("in_tolerance", "out_of_tolerance", "not_measured")
+QUALITY_LEVELS = ("A", "B", "C", "D")
+OUTCOMES = ("outside_dig", "not_found")
+METHODS = ("hand", "vacuum", "machine", "bore")
+
+DEFAULT_RULE_SET = "default"

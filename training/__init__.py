@@ -1,0 +1,1 @@
+"""Courses and awards: who is covered for what, until when."""
