@@ -1,0 +1,135 @@
+"""What the gate is given: the records of one permit as plain values.
+
+Dates are site days, instants zone-aware (UTC), lengths exact decimals in metres, shapes shapely geometries in the site's metre grid.
+"""
+
+from dataclasses import dataclass
+from datetime import date, datetime
+from decimal import Decimal
+from zoneinfo import ZoneInfo
+
+from shapely.geometry import LineString, MultiPolygon, Polygon
+
+from locates.rules.fitness import Instrument
+from records.rules.cover import Award
+from records.rules.numbers import Row
+
+Area = Polygon | MultiPolygon
+
+
+@dataclass(frozen=True, slots=True)
+class Person:
+    person: str
+    name: str
+    left_on: date | None = None
+    awards: tuple[Award, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Site:
+    site: str
+    name: str
+    zone: ZoneInfo
+    rule_set: str = "default"
+    owners_to_ask: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class PlanService:
+    service: str
+    enquiry: str
+    utility: str
+    conductive: bool
+    same_as: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Enquiry:
+    """An owner asked, and perhaps the answer. `area` None: the whole site."""
+
+    enquiry: str
+    service_owner: str
+    sent_on: date
+    area: Area | None = None
+    answered_at: datetime | None = None
+    good_through: date | None = None
+    nothing_shown: bool = False
+    reference_no: str = ""
+    replaces: tuple[str, ...] = ()
+    closed_on: date | None = None
+    closed_because: str = ""
+    services: tuple[PlanService, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Sweep:
+    sweep: str
+    technique: str
+    area: Area
+    bearing_deg: Decimal | None = None
+    spacing_m: Decimal | None = None
+    transmitter_offset_m: Decimal | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Trace:
+    trace: str
+    utility: str
+    technique: str
+    line: LineString
+    quality_level: str
+    width_m: Decimal | None = None
+    depth_m: Decimal | None = None
+    raised_by_m: Decimal | None = None
+    raised_depth_m: Decimal | None = None
+    services: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    service: str
+    outcome: str
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Locate:
+    """The locate as a whole. An instrument not named is None."""
+
+    locate: str
+    site: str
+    operator: Person
+    receiver: Instrument | None
+    started_at: datetime
+    finished_at: datetime | None = None
+    transmitter: Instrument | None = None
+    clamp: Instrument | None = None
+    sonde: Instrument | None = None
+    sweeps: tuple[Sweep, ...] = ()
+    traces: tuple[Trace, ...] = ()
+    outcomes: tuple[Outcome, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Permit:
+    permit: str
+    work: str
+    outline: Polygon
+    depth_m: Decimal
+    method: str
+    valid_from: datetime
+    valid_to: datetime
+    issuer: Person
+    receiver: Person
+    crew: tuple[Person, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Evidence:
+    """A permit with all that it rests on. `enquiries` are all of the permit's site."""
+
+    permit: Permit
+    site: Site
+    rules: tuple[Row, ...] = ()
+    enquiries: tuple[Enquiry, ...] = ()
+    locate: Locate | None = None

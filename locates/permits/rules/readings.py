@@ -1,0 +1,83 @@
+"""Cautions on what was traced and swept, and on the numbers in force."""
+
+from collections.abc import Iterator
+
+from locates.permits.rules.evidence import Sweep, Trace
+from locates.permits.rules.frame import Frame
+from locates.permits.rules.window import PERMIT
+from locates.rules import depth
+from records.rules.dates import day_start
+from records.rules.numbers import NUMBERS
+from records.rules.verdict import Finding
+from records.rules.words import EXPOSED, PASSIVE
+
+NARROW = ("electricity", "telecom")
+STANDING = (
+    "This verdict is no proof that the ground holds nothing: services may be there that were not detected.",
+    "Take every service as live. Local law, the owner's own rules and licensed practice come first.",
+)
+
+
+def trace_cautions(frame: Frame) -> Iterator[Finding]:
+    for trace in frame.locate.traces if frame.locate else ():
+        for code, told, remedy in (*_depth(frame, trace), *_trace(trace)):
+            yield Finding(code, f"trace:{trace.trace}", f"Trace {trace.trace} {told}.", remedy)
+
+
+Said = tuple[str, str, str]
+
+
+def _depth(frame: Frame, trace: Trace) -> Iterator[Said]:
+    if trace.depth_m is None:
+        return
+    if trace.technique in PASSIVE:
+        yield "depth.from_passive", "bears a depth from a passive technique, which needs the transmitter's signal", "Do not use the depth; it is not printed."
+    elif trace.technique != EXPOSED:
+        yield from _reading(frame, trace)
+        deepest = frame.numbers.number("induction_max_depth_m")
+        if trace.technique == "induction" and trace.depth_m > deepest:
+            yield "depth.induction_deep", f"was made by induction at {trace.depth_m} m, deeper than {deepest} m", "Trace it by direct connection or clamp."
+
+
+def _reading(frame: Frame, trace: Trace) -> Iterator[Said]:
+    if trace.raised_depth_m is None:
+        yield "depth.not_checked", "bears a depth without a raised reading", "Raise the receiver and read the depth again."
+        return
+    at_least, ratio = frame.numbers.number("depth_tolerance_m"), frame.numbers.number("depth_tolerance_ratio")
+    if depth.disagrees(trace.depth_m, trace.raised_by_m, trace.raised_depth_m, at_least, ratio):
+        off = depth.raised_reading_off_by(trace.depth_m, trace.raised_by_m, trace.raised_depth_m)
+        yield "depth.disagrees", f"read {off} m off when the receiver was raised: depth not to be relied on", "Expose it to know its depth."
+
+
+def _trace(trace: Trace) -> Iterator[Said]:
+    if not trace.services:
+        yield "trace.unplanned", "answers no service of the plans", "Find out whose it is, and report it to the owners."
+    elif trace.technique in PASSIVE:
+        yield "trace.passive_only", "names a service, but was made by a passive technique", "Trace it with the transmitter's signal."
+    if trace.width_m is None and trace.utility not in NARROW:
+        yield "trace.no_width", "has no width recorded", "Record the pipe's width; its edge may be nearer than the line."
+
+
+def sweep_cautions(frame: Frame) -> Iterator[Finding]:
+    least = frame.numbers.number("transmitter_min_offset_m")
+    for sweep in frame.locate.sweeps if frame.locate else ():
+        if sweep.technique == "induction" and (sweep.transmitter_offset_m is None or sweep.transmitter_offset_m < least):
+            told = f"The induction sweep {sweep.sweep} {_offset(sweep)}, and does not count: {least} m is the least."
+            yield Finding("sweep.too_near", f"sweep:{sweep.sweep}", told, "Begin the search farther from the transmitter, and record the distance.")
+
+
+def _offset(sweep: Sweep) -> str:
+    if sweep.transmitter_offset_m is None:
+        return "has no distance from the transmitter recorded"
+    return f"began {sweep.transmitter_offset_m} m from the transmitter"
+
+
+def rule_cautions(frame: Frame) -> Iterator[Finding]:
+    for key in frame.numbers.looser():
+        told = f"{NUMBERS[key].meaning.capitalize()}: {frame.numbers.text(key)} is in force, looser than the default {NUMBERS[key].default}."
+        yield Finding("rules.looser", f"rule:{key}", told, "Be sure that the source given for it allows it here.")
+    for row in frame.evidence.rules:
+        if row.effective_from > frame.today and day_start(row.effective_from, frame.zone) < frame.permit.valid_to:
+            told = f"{NUMBERS[row.key].meaning.capitalize()}: {row.value} takes effect on {frame.says(row.effective_from)}, before the permit ends."
+            yield Finding("rules.change_ahead", f"rule:{row.key}", told, "Check the permit against it, or end the permit before that day.")
+    yield Finding("standing", PERMIT, *STANDING)
