@@ -9,6 +9,8 @@ import pytest
 from django.conf import settings as django_settings
 from playwright.sync_api import Browser, sync_playwright
 
+from tests.ledger_flush import django_db_setup  # noqa: F401  (for the tests that really commit)
+
 CHROMIUM = ("chromium", "chromium-browser", "google-chrome")
 IN_CI = os.environ.get("CI", "").lower() == "true"
 

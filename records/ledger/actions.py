@@ -26,13 +26,31 @@ class Errand:
         self.written = 0
 
     def write(
-        self, act: str, kind: str, id: str, label: str, happened: date | datetime,
-        before: Any = None, after: Any = None, why: str = "",
+        self,
+        act: str,
+        kind: str,
+        id: str,
+        label: str,
+        happened: date | datetime,
+        before: Any = None,
+        after: Any = None,
+        why: str = "",
     ) -> None:
         """Add an entry on the record `kind` `id`, printed as `label`. `before` and `after` are plain JSON data. Raises NotCanonical for what is not."""
         bare = Link(
-            self.head.seq + 1, act, self.by.id, self.by.name, kind, id, label, moment(happened), self.at, why,
-            body="", prev=self.head.hash, hash="",
+            self.head.seq + 1,
+            act,
+            self.by.id,
+            self.by.name,
+            kind,
+            id,
+            label,
+            moment(happened),
+            self.at,
+            why,
+            body="",
+            prev=self.head.hash,
+            hash="",
         )
         made = forged(bare, before, after)
         self.waiting.append(made)

@@ -33,9 +33,7 @@ class Guard:
         return f"{self.table}_no_{self.event.lower()}"
 
 
-def frozen(
-    table: str, says: str, keys: tuple[str, ...], held: str = ALWAYS, reads: tuple[str, ...] = (), *, children: bool = False
-) -> tuple[Guard, ...]:
+def frozen(table: str, says: str, keys: tuple[str, ...], held: str = ALWAYS, reads: tuple[str, ...] = (), *, children: bool = False) -> tuple[Guard, ...]:
     """The guards of a table whose held rows never change or go.
 
     `held`: SQL saying whether `{row}` is. `keys`: the table's unique keys, each its columns with blanks between. `children`: no held row is added either.

@@ -1,0 +1,1 @@
+"""The ground's acts, one file each."""
