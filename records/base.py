@@ -1,5 +1,6 @@
 """What every stored record has: a firm's own identifier, two times, and fields of the kinds that register files carry."""
 
+import json
 from datetime import date, datetime
 from typing import Any, ClassVar
 
@@ -7,6 +8,7 @@ from django.core.validators import RegexValidator
 from django.db import models
 from django.db.models import Q
 from django.db.models.functions import Collate
+from django.db.models.lookups import Lookup
 
 IDENTIFIER = r"[A-Za-z0-9._-]{1,40}"
 
@@ -75,3 +77,25 @@ class Record(models.Model):
     def happened(self) -> date | datetime:
         """The site-local day or the instant at which the recorded thing took place."""
         return getattr(self, self.HAPPENED) or self.recorded_at
+
+
+@models.CharField.register_lookup
+class Among(Lookup):
+    """`column__among=[…]`: one of any number of texts, sent as a single parameter, so that no server's limit on parameters is met."""
+
+    lookup_name = "among"
+    prepare_rhs = False
+
+    def get_db_prep_lookup(self, value: Any, connection: Any) -> tuple[str, list[str]]:
+        return "%s", [json.dumps(sorted(set(value)))]
+
+    def _sql(self, compiler: Any, connection: Any, unpacked: str) -> tuple[str, list[Any]]:
+        left, left_params = self.process_lhs(compiler, connection)
+        right, right_params = self.process_rhs(compiler, connection)
+        return f"{left} IN ({unpacked % right})", [*left_params, *right_params]
+
+    def as_sqlite(self, compiler: Any, connection: Any) -> tuple[str, list[Any]]:
+        return self._sql(compiler, connection, "SELECT value FROM json_each(%s)")
+
+    def as_postgresql(self, compiler: Any, connection: Any) -> tuple[str, list[Any]]:
+        return self._sql(compiler, connection, "SELECT json_array_elements_text(%s::json)")

@@ -1,12 +1,17 @@
 """May this permit be signed, until when, and if not, why: the sections of the gate put together."""
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 from datetime import datetime
+
+from shapely.geometry.base import BaseGeometry
 
 from locates.permits.rules import clearance, kit, people, plans, readings, search, window
 from locates.permits.rules.evidence import Evidence
 from locates.permits.rules.frame import Frame, framed
+from locates.rules.ground import NOWHERE
 from records.rules.verdict import Finding, Verdict, settled
+from records.rules.words import PASSIVE
 
 
 def assess(evidence: Evidence, at: datetime) -> Verdict:
@@ -50,3 +55,28 @@ def _cautions(frame: Frame, accounts: list[search.Account]) -> Iterator[Finding]
     yield from kit.due_cautions(frame)
     yield from window.cautions(frame)
     yield from readings.rule_cautions(frame)
+
+
+@dataclass(frozen=True, slots=True)
+class Ground:
+    """The shapes behind a verdict, for drawing, in the site's metre grid."""
+
+    needed: BaseGeometry
+    swept: dict[str, BaseGeometry]  # by technique
+    unswept: dict[str, BaseGeometry]  # needed ground left out, for each passive technique
+    zones: dict[str, BaseGeometry]  # the hand-dig zone of each trace that comes near
+    overlaps: dict[str, BaseGeometry]  # its part within the outline
+
+
+def ground(evidence: Evidence, at: datetime) -> Ground:
+    """The ground as the gate sees it."""
+    frame = framed(evidence, at)
+    swept = {technique: search.swept(search.sweeps_by(frame, technique)) for technique in frame.techniques if search.sweeps_by(frame, technique)}
+    nearby = clearance.near(frame)
+    return Ground(
+        needed=frame.needed,
+        swept=swept,
+        unswept={technique: frame.needed.difference(swept.get(technique, NOWHERE)) for technique in PASSIVE if frame.locate},
+        zones={one.trace.trace: clearance.zone(frame, one.trace) for one in nearby},
+        overlaps={one.trace.trace: one.within for one in nearby},
+    )
