@@ -218,6 +218,6 @@ def _body_fault(one: Link) -> str:
             return "its body is not canonical JSON"
         if body_of(one, said["before"], said["after"]) != one.body:
             return "its columns differ from its body"
-    except (NotCanonical, KeyError, TypeError) as trouble:
+    except (NotCanonical, KeyError, TypeError, RecursionError) as trouble:
         return f"its body cannot be read: {trouble}"
     return ""
