@@ -30,8 +30,3 @@ def kept(raw: str) -> str:
 def shown(text: str) -> str:
     """The value in quotes for a message: cut short, nothing in it unprintable."""
     return repr(text if len(text) <= SHOWN else text[:SHOWN] + "…")
-
-
-def same_owner(name: str) -> str:
-    """The key by which service owners are compared: trimmed, NFC, case-folded."""
-    return unicodedata.normalize("NFC", unicodedata.normalize("NFC", name.strip(WHITE_SPACE)).casefold())

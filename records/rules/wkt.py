@@ -4,6 +4,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
+from itertools import pairwise
 
 import shapely
 from shapely.validation import explain_validity
@@ -133,5 +134,5 @@ def read_outline(text: str) -> Shape:
 def area_m2(ring: Sequence[Point]) -> Decimal:
     """The area within a closed ring, reckoned exactly in whole millionths of a metre."""
     points = [(int(Decimal(x).scaleb(PLACES)), int(Decimal(y).scaleb(PLACES))) for x, y in ring]
-    doubled = sum(x1 * y2 - x2 * y1 for (x1, y1), (x2, y2) in zip(points, points[1:], strict=False))
+    doubled = sum(x1 * y2 - x2 * y1 for (x1, y1), (x2, y2) in pairwise(points))
     return Decimal(abs(doubled)) / 2 / SQUARED

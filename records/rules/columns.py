@@ -1,0 +1,336 @@
+"""The kinds of columns that registers have: how a cell is read into a value, strictly, and how the value is written again.
+
+`read` is given the text of a filled cell as `text.kept` leaves it and raises Unfit; `write(value, zone)` gives the one written form,
+instants in the zone's offset; `blank` is the value of an empty cell.
+"""
+
+import re
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from datetime import UTC, date, datetime, timedelta, timezone
+from decimal import Decimal
+from functools import cache
+from typing import Any, ClassVar, Protocol
+from zoneinfo import ZoneInfo, available_timezones
+
+from records.rules import wkt
+from records.rules.dates import instant_text
+from records.rules.names import owner_key
+from records.rules.text import Unfit, kept, shown
+
+FIRST_DAY, LAST_DAY = date(1900, 1, 1), date(9998, 12, 31)
+LONGEST_TEXT, LONGEST_SHAPE, LONGEST_VALUE = 2_000, 100_000, 40
+YES, NO, NONE = "yes", "no", "none"
+UTC_ZONE = ZoneInfo("UTC")
+
+_DAY = re.compile(r"([0-9]{4})-([0-9]{2})-([0-9]{2})", re.ASCII)
+_INSTANT = re.compile(r"([0-9]{4})-([0-9]{2})-([0-9]{2})T([0-9]{2}):([0-9]{2})(?::([0-9]{2}))?(?:(Z)|([+-])([0-9]{2}):([0-9]{2}))?", re.ASCII)
+_IDENTIFIER = re.compile(r"[A-Za-z0-9._-]{1,40}", re.ASCII)
+_NUMBER = re.compile(r"(-?[0-9]+)(?:\.([0-9]+))?", re.ASCII)
+_NEEDLESS = re.compile(r"^(-?)0+(?=[0-9])", re.ASCII)
+_COUNT = re.compile(r"[0-9]+", re.ASCII)
+
+
+class Kind(Protocol):
+    """What every kind of column can do."""
+
+    blank: ClassVar[Any]
+    longest: ClassVar[int]
+
+    def read(self, text: str) -> Any: ...
+
+    def write(self, value: Any, zone: ZoneInfo) -> str: ...
+
+    def same(self, one: Any, other: Any) -> bool: ...
+
+
+def value_of(kind: Kind, text: str) -> Any:
+    """The value of a cell, of which the kept text is given. Raises Unfit."""
+    if not text:
+        return kind.blank
+    if len(text) > kind.longest:
+        raise Unfit(f"it has {len(text)} characters: 1 to {kind.longest} were expected")
+    return kind.read(text)
+
+
+def settled(kind: Kind, value: Any) -> Any:
+    """The value as the column keeps it. Raises Unfit for one that the column cannot hold."""
+    return value_of(kind, kept(kind.write(value, UTC_ZONE)))
+
+
+class _Plain:
+    """A kind whose values are equal where Python says so, and whose empty cell holds nothing."""
+
+    blank: ClassVar[Any] = None
+    longest: ClassVar[int] = LONGEST_TEXT
+
+    def same(self, one: Any, other: Any) -> bool:
+        return one == other
+
+
+@dataclass(frozen=True)
+class Text(_Plain):
+    blank: ClassVar[str] = ""
+
+    def read(self, text: str) -> str:
+        return text
+
+    def write(self, value: str, zone: ZoneInfo) -> str:
+        return value
+
+
+@dataclass(frozen=True)
+class Identifier(_Plain):
+    def read(self, text: str) -> str:
+        if not _IDENTIFIER.fullmatch(text):
+            raise Unfit(f"{shown(text)} is not an identifier: 1 to 40 of A-Z, a-z, 0-9, dot, underscore and hyphen were expected")
+        return text
+
+    def write(self, value: str | None, zone: ZoneInfo) -> str:
+        return value or ""
+
+
+@dataclass(frozen=True)
+class Word(_Plain):
+    words: tuple[str, ...]
+
+    def read(self, text: str) -> str:
+        if text not in self.words:
+            raise Unfit(f"{shown(text)} is not known here: one of {', '.join(self.words)} was expected")
+        return text
+
+    def write(self, value: str | None, zone: ZoneInfo) -> str:
+        return value or ""
+
+
+@dataclass(frozen=True)
+class Day(_Plain):
+    def read(self, text: str) -> date:
+        found = _DAY.fullmatch(text)
+        if not found:
+            raise Unfit(f"{shown(text)} is not a date: YYYY-MM-DD was expected")
+        return _day(text, found.groups())
+
+    def write(self, value: date | None, zone: ZoneInfo) -> str:
+        return "" if value is None else value.isoformat()
+
+
+def _day(text: str, parts: tuple[str, ...]) -> date:
+    try:
+        day = date(*map(int, parts))
+    except ValueError as trouble:
+        raise Unfit(f"{shown(text)} is not in the calendar ({trouble}): YYYY-MM-DD was expected") from trouble
+    if not FIRST_DAY <= day <= LAST_DAY:
+        raise Unfit(f"{shown(text)} is out of range: {FIRST_DAY} to {LAST_DAY} was expected")
+    return day
+
+
+@dataclass(frozen=True)
+class Instant(_Plain):
+    """Read into UTC, to the second. The date as it is written is what must be in range."""
+
+    def read(self, text: str) -> datetime:
+        found = _INSTANT.fullmatch(text)
+        if not found:
+            raise Unfit(f"{shown(text)} is not an instant: YYYY-MM-DDTHH:MM[:SS] followed by Z or ±HH:MM was expected")
+        *day, hour, minute, second, z, sign, off_hours, off_minutes = found.groups()
+        if not (z or sign):
+            raise Unfit(f"{shown(text)} has no offset: Z or ±HH:MM was expected after the time")
+        offset = timedelta() if z else timedelta(hours=int(off_hours), minutes=int(off_minutes)) * (-1 if sign == "-" else 1)
+        if not z and (int(off_hours) > 23 or int(off_minutes) > 59):
+            raise Unfit(f"{shown(text)} has no such offset: Z or ±HH:MM was expected after the time")
+        _day(text, tuple(day))
+        return _instant(text, tuple(map(int, (*day, hour, minute, second or 0))), offset)
+
+    def write(self, value: datetime | None, zone: ZoneInfo) -> str:
+        if value is None:
+            return ""
+        if value.tzinfo is None:
+            return value.isoformat(timespec="seconds")
+        return next(text for text in _writings(value, zone) if FIRST_DAY.isoformat() <= text[:10] <= LAST_DAY.isoformat())
+
+
+def _writings(instant: datetime, zone: ZoneInfo) -> Iterator[str]:
+    """In the zone's offset; at the ends of the dates' range, where that may fall out of it, in another."""
+    yield instant_text(instant, zone)
+    yield instant_text(instant, UTC_ZONE)
+    farthest = timedelta(hours=23, minutes=59)
+    for offset in (farthest, -farthest):
+        yield instant.astimezone(timezone(offset)).isoformat(timespec="seconds")
+
+
+def _instant(text: str, parts: tuple[int, ...], offset: timedelta) -> datetime:
+    try:
+        return datetime(*parts, tzinfo=timezone(offset)).astimezone(UTC)
+    except ValueError as trouble:
+        raise Unfit(f"{shown(text)} is no time of day ({trouble}): HH:MM[:SS] was expected") from trouble
+
+
+@dataclass(frozen=True)
+class Number(_Plain):
+    """A decimal within bounds: `above` is left out of them, `below` too, `low` and `high` are in."""
+
+    above: int | None = None
+    low: int | None = None
+    high: int | None = None
+    below: int | None = None
+    places: int = 3
+
+    def read(self, text: str) -> Decimal:
+        found = _NUMBER.fullmatch(text)
+        if not found:
+            raise Unfit(f"{shown(text)} is not a number: digits with a decimal point were expected")
+        if len(found[2] or "") > self.places:
+            raise Unfit(f"{shown(text)} has {len(found[2])} decimals: at most {self.places} were expected")
+        value = Decimal(text)
+        if not self._holds(value):
+            raise Unfit(f"{shown(text)} is out of bounds: {self.bounds} was expected")
+        return Decimal(wkt.plain(found[1], found[2] or ""))
+
+    def _holds(self, value: Decimal) -> bool:
+        return (
+            (self.above is None or value > self.above)
+            and (self.low is None or value >= self.low)
+            and (self.high is None or value <= self.high)
+            and (self.below is None or value < self.below)
+        )
+
+    @property
+    def bounds(self) -> str:
+        said = (("above", self.above), ("at least", self.low), ("at most", self.high), ("below", self.below))
+        return " and ".join(f"{how} {limit}" for how, limit in said if limit is not None)
+
+    def write(self, value: Decimal | None, zone: ZoneInfo) -> str:
+        if value is None:
+            return ""
+        whole, _, part = f"{value:f}".partition(".")
+        return wkt.plain(whole, part)
+
+
+@dataclass(frozen=True)
+class Count(_Plain):
+    """A whole number from 1 on, or `none`, which reads as None."""
+
+    high: int
+
+    def read(self, text: str) -> int | None:
+        if text == NONE:
+            return None
+        if not _COUNT.fullmatch(text) or not 1 <= int(text) <= self.high:
+            raise Unfit(f"{shown(text)} is not such a number: a whole number from 1 to {self.high}, or none, was expected")
+        return int(text)
+
+    def write(self, value: int | None, zone: ZoneInfo) -> str:
+        return NONE if value is None else str(value)
+
+
+@dataclass(frozen=True)
+class YesNo(_Plain):
+    """Yes or no; where `blank_is_no` an empty cell says no too."""
+
+    blank_is_no: bool = False
+
+    def read(self, text: str) -> bool:
+        if text not in (YES, NO):
+            raise Unfit(f"{shown(text)} is neither: yes or no was expected")
+        return text == YES
+
+    def write(self, value: bool | None, zone: ZoneInfo) -> str:
+        return "" if value is None else YES if value else NO
+
+    def same(self, one: bool | None, other: bool | None) -> bool:
+        return bool(one) == bool(other) if self.blank_is_no else one == other
+
+
+@dataclass(frozen=True)
+class Items(_Plain):
+    """A list, each item of one kind, none twice; kept sorted by code point. `key` says which items are the same."""
+
+    item: Kind
+    key: Callable[[str], str] = str
+    blank: ClassVar[tuple] = ()
+
+    def read(self, text: str) -> tuple[str, ...]:
+        items = [self._item(part) for part in text.split(";")]
+        keys = [self.key(item) for item in items]
+        if twice := next((item for n, item in enumerate(items) if keys[n] in keys[:n]), None):
+            raise Unfit(f"{shown(twice)} is in the list twice: each once was expected")
+        return tuple(sorted(items))
+
+    def _item(self, part: str) -> str:
+        item = kept(part)
+        if not item:
+            raise Unfit("an item of the list is empty: items with ; between them were expected")
+        return self.item.read(item)
+
+    def write(self, value: tuple[str, ...], zone: ZoneInfo) -> str:
+        return ";".join(sorted(value))
+
+
+@dataclass(frozen=True)
+class Shape(_Plain):
+    """A shape in its one written form, by the reader that knows which are fit."""
+
+    reader: Callable[[str], wkt.Shape]
+    blank: ClassVar[str] = ""
+    longest: ClassVar[int] = LONGEST_SHAPE
+
+    def read(self, text: str) -> str:
+        return self.reader(text).text
+
+    def write(self, value: str, zone: ZoneInfo) -> str:
+        return value
+
+
+@dataclass(frozen=True)
+class TimeZone(_Plain):
+    blank: ClassVar[str] = ""
+
+    def read(self, text: str) -> str:
+        if text not in _zones():
+            raise Unfit(f"{shown(text)} is not a time zone: an IANA name like Pacific/Auckland was expected")
+        return text
+
+    def write(self, value: str, zone: ZoneInfo) -> str:
+        return value
+
+
+@cache
+def _zones() -> set[str]:
+    return available_timezones() - {"localtime", "posixrules", "Factory"}
+
+
+@dataclass(frozen=True)
+class RuleValue(_Plain):
+    """The text of a number in force, or yes or no. Which of them, and its bounds, depend on the key."""
+
+    def read(self, text: str) -> str:
+        found = _NUMBER.fullmatch(text)
+        if not found and text not in (YES, NO):
+            raise Unfit(f"{shown(text)} is neither a number nor yes or no: one of them was expected")
+        if found and len(found[2] or "") > NUMBER.places:
+            raise Unfit(f"{shown(text)} has {len(found[2])} decimals: at most {NUMBER.places} were expected")
+        short = _NEEDLESS.sub(r"\1", text)
+        if len(short) > LONGEST_VALUE:
+            raise Unfit(f"{shown(text)} is out of bounds: a number of common size was expected")
+        return short
+
+    def write(self, value: str | None, zone: ZoneInfo) -> str:
+        return value or ""
+
+    def same(self, one: str, other: str) -> bool:
+        return one == other or (not {one, other} & {YES, NO} and Decimal(one) == Decimal(other))
+
+
+TEXT = Text()
+NUMBER = Number()
+IDENTIFIER, IDENTIFIERS = Identifier(), Items(Identifier())
+DAY, INSTANT = Day(), Instant()
+OWNERS = Items(TEXT, owner_key)
+AREA = Shape(lambda text: wkt.read(text, (wkt.POLYGON, wkt.MULTIPOLYGON)))
+LINE = Shape(lambda text: wkt.read(text, (wkt.LINESTRING,)))
+OUTLINE = Shape(wkt.read_outline)
+METRES = Number(above=0, high=100)
+METRES_OR_NONE = Number(low=0, high=100)
+BEARING = Number(low=0, below=360)
+MONTHS, DAYS = Count(1200), Count(3660)
