@@ -1,0 +1,1 @@
+"""What lies in the ground, and may we dig: the acts, one file each."""
