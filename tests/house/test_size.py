@@ -30,7 +30,7 @@ def test_half_of_the_functions_have_seven_lines_at_most() -> None:
 
 @pytest.mark.parametrize("folder", ["records", "training", "locates", "tests"])
 def test_no_file_is_longer_than_300_lines(folder: str) -> None:
-    sizes = {path: len(path.read_text().splitlines()) for path in (ROOT / folder).rglob("*.py")}
+    sizes = {path: len(path.read_text().splitlines()) for path in (ROOT / folder).rglob("*.py") if "migrations" not in path.parts}
     assert [f"{path.relative_to(ROOT)}: {lines}" for path, lines in sizes.items() if lines > 300] == []
 
 
