@@ -1,0 +1,50 @@
+"""The registers as pages to read. Nothing is changed there: records come by register folders and by acts, each with its entry in the history."""
+
+from typing import Any, ClassVar
+from urllib.parse import urlencode
+
+from django.contrib import admin
+from django.db.models import Model
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import redirect
+from django.urls import reverse
+
+admin.site.site_header = admin.site.site_title = "Registers"
+admin.site.index_title = "All that is on record, to read"
+
+
+class ReadOnlyAdmin(admin.ModelAdmin):
+    """Every column, to read. `hidden` columns are not shown; what may be seen at all is the model's `view` permission."""
+
+    actions = None
+    show_full_result_count = False
+    list_per_page = 50
+    ordering: ClassVar = ["pk"]
+    hidden: ClassVar[tuple[str, ...]] = ()
+
+    def has_add_permission(self, request: HttpRequest, obj: Model | None = None) -> bool:
+        return False
+
+    def has_change_permission(self, request: HttpRequest, obj: Model | None = None) -> bool:
+        return False
+
+    def has_delete_permission(self, request: HttpRequest, obj: Model | None = None) -> bool:
+        return False
+
+    def get_fields(self, request: HttpRequest, obj: Model | None = None) -> list[str]:
+        columns = [one for one in (*self.opts.fields, *self.opts.many_to_many) if not one.auto_created]
+        return [one.name for one in columns if one.name not in self.hidden]
+
+    def get_readonly_fields(self, request: HttpRequest, obj: Model | None = None) -> list[str]:
+        return self.get_fields(request, obj)
+
+    def history_view(self, request: HttpRequest, object_id: str, extra_context: dict[str, Any] | None = None) -> HttpResponse:
+        """A record's history is what the ledger tells of it."""
+        record = self.get_object(request, object_id)
+        if record is None or not self.has_view_permission(request, record):
+            raise Http404
+        return redirect(f"{reverse('admin:ledger_entry_changelist')}?{urlencode({'subject_id__exact': self.subject(record)})}")
+
+    def subject(self, record: Model) -> str:
+        """How the history names the record: by its identifier, or, where it has none of its own, by what it is printed as."""
+        return record.pk if isinstance(record.pk, str) else str(record)
