@@ -1,14 +1,22 @@
 """What every stored record has: a firm's own identifier, two times, and fields of the kinds that register files carry."""
 
 import json
+from collections.abc import Iterable
 from datetime import date, datetime
+from functools import cache
 from typing import Any, ClassVar
 
+from django.core.exceptions import ValidationError
 from django.core.validators import RegexValidator
 from django.db import models
 from django.db.models import Q
 from django.db.models.functions import Collate
 from django.db.models.lookups import Lookup
+
+from records.rules import columns
+from records.rules.columns import Kind
+from records.rules.text import Unfit
+from records.rules.wrong import Wrong
 
 IDENTIFIER = r"[A-Za-z0-9._-]{1,40}"
 
@@ -64,9 +72,14 @@ class ByCodePoint(Collate):
 
 
 class Record(models.Model):
-    """A record keeps two times: when it happened (a date or instant of its own, named by HAPPENED) and when it was recorded."""
+    """A record keeps two times: when it happened (a date or instant of its own, named by HAPPENED) and when it was recorded.
+
+    KINDS says what its columns hold, where the kind of field does not. Files and forms meet the same rules: those of the
+    kinds, one column at a time, and those of `wrongs`, which looks at the whole record.
+    """
 
     HAPPENED: ClassVar[str] = "recorded_at"
+    KINDS: ClassVar[dict[str, Kind]] = {}
 
     recorded_at = models.DateTimeField(editable=False)
 
@@ -77,6 +90,67 @@ class Record(models.Model):
     def happened(self) -> date | datetime:
         """The site-local day or the instant at which the recorded thing took place."""
         return getattr(self, self.HAPPENED) or self.recorded_at
+
+    def known(self, reference: str) -> Any:
+        """The record that it refers to there, or None where none is named."""
+        return getattr(self, reference) if getattr(self, f"{reference}_id") is not None else None
+
+    def wrongs(self) -> Iterable[Wrong]:
+        """What is wrong with the record as a whole, and beside the records it belongs to, so far as they are known."""
+        return ()
+
+    def clean_fields(self, exclude: Iterable[str] | None = None) -> None:
+        super().clean_fields(exclude)
+        faults: dict[str, str] = {}
+        for name, kind in plain_kinds(type(self)).items():
+            if name not in (exclude or ()):
+                self._settle(name, kind, faults)
+        if faults:
+            raise ValidationError(faults)
+
+    def _settle(self, name: str, kind: Kind, faults: dict[str, str]) -> None:
+        try:
+            setattr(self, name, columns.settled(kind, getattr(self, name)))
+        except Unfit as fault:
+            faults[name] = str(fault)
+
+    def clean(self) -> None:
+        super().clean()
+        faults: dict[str, list[str]] = {}
+        for wrong in self.wrongs():
+            faults.setdefault(wrong.column, []).append(wrong.says)
+        if faults:
+            raise ValidationError(faults)
+
+
+FIELD_KINDS: tuple[tuple[type[models.Field], Kind], ...] = (
+    (IdentifierField, columns.IDENTIFIER),
+    (models.DateTimeField, columns.INSTANT),
+    (models.DateField, columns.DAY),
+    (models.BooleanField, columns.YesNo()),
+    (models.ManyToManyField, columns.IDENTIFIERS),
+    (models.ForeignKey, columns.IDENTIFIER),
+    (models.TextField, columns.TEXT),
+)
+
+
+def kind_of(model: type[Record], field: models.Field) -> Kind:
+    """The kind of column that the field is in a register. Raises LookupError where neither the model nor the field says."""
+    if field.name in model.KINDS:
+        return model.KINDS[field.name]
+    if field.choices:
+        return columns.Word(tuple(word for word, _ in field.choices))
+    for type_of_field, kind in FIELD_KINDS:
+        if isinstance(field, type_of_field):
+            return kind
+    raise LookupError(f"{model.__name__}.{field.name} is of no kind")
+
+
+@cache
+def plain_kinds(model: type[Record]) -> dict[str, Kind]:
+    """The kind of each field that a person fills in and that is no relation."""
+    fields = [field for field in model._meta.fields if field.editable and not field.is_relation and not field.auto_created]
+    return {field.name: kind_of(model, field) for field in fields}
 
 
 @models.CharField.register_lookup

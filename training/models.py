@@ -1,5 +1,6 @@
 """Courses and the awards people hold from them."""
 
+from collections.abc import Iterable
 from typing import ClassVar
 
 from django.conf import settings
@@ -7,10 +8,15 @@ from django.db import models
 from django.db.models import F, Q
 
 from records.base import IdentifierField, ListField, Record
+from records.rules import columns, words
+from records.rules.wrong import Wrong
+from training import rules
 
 
 class Course(Record):
     """What is taught, what it authorises, and for how many months (none: it does not expire)."""
+
+    KINDS: ClassVar = {"valid_months": columns.MONTHS, "authorises": columns.Items(columns.Word(words.AUTHORISATIONS))}
 
     course = IdentifierField(primary_key=True)
     title = models.TextField(max_length=2000)
@@ -51,3 +57,6 @@ class Award(Record):
 
     def __str__(self) -> str:
         return self.award
+
+    def wrongs(self) -> Iterable[Wrong]:
+        return rules.award_wrongs(self, self.known("course"))

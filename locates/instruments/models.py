@@ -1,17 +1,22 @@
 """Instruments, their calibrations, and the checks made before use."""
 
+from collections.abc import Iterable
 from typing import ClassVar
 
 from django.conf import settings
 from django.db import models
 from django.db.models import F, Q
 
+from locates.instruments import rules
 from records.base import IdentifierField, Record, choices, word_check
-from records.rules import words
+from records.rules import columns, words
+from records.rules.wrong import Wrong
 
 
 class Instrument(Record):
     """A receiver, transmitter, clamp or sonde with its intervals (none: it needs none)."""
+
+    KINDS: ClassVar = {"calibration_months": columns.MONTHS, "self_test_days": columns.DAYS}
 
     instrument = IdentifierField(primary_key=True)
     kind = models.CharField(max_length=20, choices=choices(words.INSTRUMENT_KINDS))
@@ -56,6 +61,9 @@ class Calibration(Record):
 
     def __str__(self) -> str:
         return self.calibration
+
+    def wrongs(self) -> Iterable[Wrong]:
+        return rules.calibration_wrongs(self, self.known("instrument"))
 
 
 class Check(Record):

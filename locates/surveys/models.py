@@ -1,5 +1,6 @@
 """What owners were asked and answered, and what was swept and traced on the ground. Shapes are kept as plain WKT text in the site's metre grid."""
 
+from collections.abc import Iterable
 from typing import Any, ClassVar
 
 from django.conf import settings
@@ -7,9 +8,11 @@ from django.db import models
 from django.db.models import F, Q
 
 from locates.instruments.models import Instrument
+from locates.surveys import rules
 from records.base import IdentifierField, Record, choices, word_check
 from records.firm.models import Site
-from records.rules import words
+from records.rules import columns, words
+from records.rules.wrong import Wrong
 
 
 def metres(**options: Any) -> models.DecimalField:
@@ -26,6 +29,7 @@ class Enquiry(Record):
     """One service owner asked about one site, and the owner's answer."""
 
     HAPPENED = "sent_on"
+    KINDS: ClassVar = {"area": columns.AREA, "nothing_shown": columns.YesNo(blank_is_no=True)}
 
     enquiry = IdentifierField(primary_key=True)
     site = models.ForeignKey(Site, models.PROTECT, related_name="enquiries")
@@ -58,6 +62,9 @@ class Enquiry(Record):
     def __str__(self) -> str:
         return self.enquiry
 
+    def wrongs(self) -> Iterable[Wrong]:
+        return rules.enquiry_wrongs(self, self.known("site"))
+
 
 class PlanService(Record):
     """A service that an owner's answer shows."""
@@ -74,6 +81,9 @@ class PlanService(Record):
 
     def __str__(self) -> str:
         return self.service
+
+    def wrongs(self) -> Iterable[Wrong]:
+        return rules.service_wrongs(self, self.known("enquiry"))
 
 
 class Locate(Record):
@@ -92,16 +102,19 @@ class Locate(Record):
     finished_at = models.DateTimeField(null=True, blank=True)
 
     class Meta:
-        constraints: ClassVar = [
-            models.CheckConstraint(condition=Q(finished_at=None) | Q(finished_at__gt=F("started_at")), name="surveys_locate_ends_after")
-        ]
+        constraints: ClassVar = [models.CheckConstraint(condition=Q(finished_at=None) | Q(finished_at__gt=F("started_at")), name="surveys_locate_ends_after")]
 
     def __str__(self) -> str:
         return self.locate
 
+    def wrongs(self) -> Iterable[Wrong]:
+        return rules.locate_wrongs(self)
+
 
 class Sweep(Record):
     """Ground swept by one technique in one direction."""
+
+    KINDS: ClassVar = {"area": columns.AREA, "bearing_deg": columns.BEARING, "spacing_m": columns.METRES, "transmitter_offset_m": columns.METRES_OR_NONE}
 
     sweep = IdentifierField(primary_key=True)
     locate = models.ForeignKey(Locate, models.PROTECT, related_name="sweeps")
@@ -125,6 +138,11 @@ class Sweep(Record):
 
 class Trace(Record):
     """A line followed on the ground, or a service exposed."""
+
+    KINDS: ClassVar = {
+        "line": columns.LINE,
+        **dict.fromkeys(("width_m", "depth_m", "raised_by_m", "raised_depth_m"), columns.METRES),
+    }
 
     trace = IdentifierField(primary_key=True)
     locate = models.ForeignKey(Locate, models.PROTECT, related_name="traces")
@@ -153,14 +171,16 @@ class Trace(Record):
                 for column in ("width_m", "depth_m", "raised_by_m", "raised_depth_m")
             ),
             models.CheckConstraint(
-                condition=Q(raised_by_m=None, raised_depth_m=None)
-                | Q(raised_by_m__isnull=False, raised_depth_m__isnull=False, depth_m__isnull=False),
+                condition=Q(raised_by_m=None, raised_depth_m=None) | Q(raised_by_m__isnull=False, raised_depth_m__isnull=False, depth_m__isnull=False),
                 name="surveys_trace_raised_together",
             ),
         ]
 
     def __str__(self) -> str:
         return self.trace
+
+    def wrongs(self) -> Iterable[Wrong]:
+        return rules.trace_wrongs(self)
 
 
 class Outcome(Record):
@@ -179,3 +199,6 @@ class Outcome(Record):
 
     def __str__(self) -> str:
         return f"{self.locate_id}/{self.service_id}"
+
+    def wrongs(self) -> Iterable[Wrong]:
+        return rules.outcome_wrongs(self.known("locate"), self.known("service"))

@@ -1,12 +1,18 @@
 """People, who are the site's users; sites; and the numbers in force at them."""
 
+from collections.abc import Iterable
+from datetime import UTC, datetime
 from typing import ClassVar
 
+from django.contrib.auth.hashers import UNUSABLE_PASSWORD_PREFIX
 from django.contrib.auth.models import AbstractBaseUser, BaseUserManager
 from django.db import models
 
 from records.base import IdentifierField, ListField, Record
-from records.rules import words
+from records.firm import rules
+from records.rules import columns, words
+from records.rules.numbers import NUMBERS
+from records.rules.wrong import Wrong
 
 
 class PersonManager(BaseUserManager):
@@ -20,6 +26,9 @@ class PersonManager(BaseUserManager):
 class Person(AbstractBaseUser, Record):
     """Someone of the firm or working for it. A person whose password is set can sign in; a person who leaves stays on record."""
 
+    KINDS: ClassVar = {"roles": columns.Items(columns.Word(words.ROLES))}
+
+    password = models.CharField(max_length=128, default=UNUSABLE_PASSWORD_PREFIX, editable=False)
     person = IdentifierField(primary_key=True)
     name = models.TextField(max_length=2000)
     email = models.TextField(max_length=2000, blank=True)
@@ -37,6 +46,10 @@ class Person(AbstractBaseUser, Record):
 
     def __str__(self) -> str:
         return f"{self.name} ({self.person})"
+
+    def has_left(self, at: datetime) -> bool:
+        """Was their last day before today? Today is the UTC day: a person belongs to no one site."""
+        return self.left_on is not None and self.left_on < at.astimezone(UTC).date()
 
     @property
     def is_staff(self) -> bool:
@@ -63,6 +76,7 @@ class Rule(Record):
     """A number in force from a day on, with its source. A change is a new row with a later day, never an edit."""
 
     HAPPENED = "effective_from"
+    KINDS: ClassVar = {"key": columns.Word(tuple(NUMBERS)), "value": columns.RuleValue()}
 
     rule_set = models.ForeignKey(RuleSet, models.PROTECT, related_name="rules", db_column="rule_set")
     effective_from = models.DateField()
@@ -76,9 +90,14 @@ class Rule(Record):
     def __str__(self) -> str:
         return f"{self.rule_set_id}/{self.effective_from}/{self.key}"
 
+    def wrongs(self) -> Iterable[Wrong]:
+        return rules.rule_wrongs(self)
+
 
 class Site(Record):
     """A place of work with its own time zone and numbers in force."""
+
+    KINDS: ClassVar = {"time_zone": columns.TimeZone(), "owners_to_ask": columns.OWNERS}
 
     site = IdentifierField(primary_key=True)
     name = models.TextField(max_length=2000)
@@ -88,3 +107,14 @@ class Site(Record):
 
     def __str__(self) -> str:
         return f"{self.name} ({self.site})"
+
+
+class Knock(models.Model):
+    """A try at a password, noted so that guessing is slow in every process. No record: it goes after an hour."""
+
+    whose = models.CharField(max_length=64)
+    whence = models.CharField(max_length=64)
+    at = models.DateTimeField(db_index=True)
+
+    class Meta:
+        indexes: ClassVar = [models.Index(fields=["whose", "at"], name="firm_knock_whose")]

@@ -17,7 +17,7 @@ class Migration(migrations.Migration):
         migrations.CreateModel(
             name='Person',
             fields=[
-                ('password', models.CharField(max_length=128, verbose_name='password')),
+                ('password', models.CharField(default='!', editable=False, max_length=128)),
                 ('last_login', models.DateTimeField(blank=True, null=True, verbose_name='last login')),
                 ('recorded_at', models.DateTimeField(editable=False)),
                 ('person', records.base.IdentifierField(max_length=40, primary_key=True, serialize=False, validators=[django.core.validators.RegexValidator('\\A[A-Za-z0-9._-]{1,40}\\Z', '1 to 40 letters, digits, dots, underscores or hyphens were expected')])),

@@ -1,0 +1,114 @@
+"""A register folder into the database: all of it or nothing, file by file, in one errand."""
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+
+from records.exchange.catalogue import tables
+from records.exchange.filing import Filing, places
+from records.exchange.folder import look_into, opened
+from records.exchange.linking import unknown_says
+from records.exchange.scratch import BAD, Link, Problem, Scratch
+from records.exchange.storing import ends
+from records.ledger.actions import Errand, errand
+from records.ledger.chain import Actor
+from records.tables import Column, Table
+
+Progress = Callable[[str, int], None]
+ACT = "folder.load"
+
+
+class _NotKept(Exception):
+    """Leaves the errand so that nothing of it is kept."""
+
+
+@dataclass(frozen=True, slots=True)
+class Loaded:
+    """What a load wrote, or would have: rows by file; or what is wrong. `skipped`: what of the folder was not read."""
+
+    written: dict[str, int]
+    scratch: Scratch
+    skipped: tuple[str, ...]
+
+    @property
+    def wrong(self) -> int:
+        """How many problems there are."""
+        return self.scratch.count_problems()
+
+    def problems(self) -> Iterator[Problem]:
+        return self.scratch.problems()
+
+
+def load(path: Path, by: Actor, at: datetime, *, dry_run: bool = False, progress: Progress = lambda file, rows: None) -> Loaded:
+    """Load the folder at the instant. Where anything is wrong, or on a dry run, nothing is written. Raises NoFolder."""
+    folder, scratch = look_into(path), Scratch()
+    for problem in folder.problems:
+        scratch.problem(-1, 0, problem)
+    written: dict[str, int] = {}
+    try:
+        with errand(by, at, may_be_empty=True) as underway:
+            loading = _Loading(scratch, underway, progress)
+            for file in (file for file in tables() if file in folder.files):
+                written[file] = loading.file(tables()[file], folder.files[file])
+            loading.look_back()
+            if scratch.count_problems() or dry_run:
+                raise _NotKept
+            if any(written.values()):
+                underway.write(ACT, "folder", path.resolve().name, path.resolve().name, at, after={"written": written})
+    except _NotKept:
+        pass
+    return Loaded({} if scratch.count_problems() else written, scratch, folder.skipped)
+
+
+class _Loading:
+    """One load underway."""
+
+    def __init__(self, scratch: Scratch, underway: Errand, progress: Progress) -> None:
+        self.scratch, self.underway, self.progress = scratch, underway, progress
+        self.lost: set[str] = set()
+        self.names: dict[str, str] = {}
+
+    def file(self, table: Table, path: Path) -> int:
+        """Load one register; gives the number of records created or changed."""
+        self.names[table.file] = path.name
+        filing = Filing(table, path.name, self.scratch, self.underway, self.lost)
+        try:
+            with opened(path) as lines:
+                filing.read(lines, self.progress)
+        except OSError as trouble:
+            filing.report(0, "", f"the file cannot be read ({trouble.strerror}): a file of text was expected")
+            filing.reader.lost = True
+        if filing.reader.lost:
+            self.lost.add(table.file)
+        for column in table.columns:
+            if column.to_itself:
+                self._link(filing, column)
+        return filing.written
+
+    def _link(self, filing: Filing, column: Column) -> None:
+        """Make the links between records of one register, now that all of them are known."""
+        for links in self.scratch.links(filing.table.file, column.name):
+            targets = {link.target for link in links}
+            known = set(column.refers.objects.filter(pk__in=targets).values_list("pk", flat=True))
+            states = self.scratch.states(filing.table.file, targets)
+            made = []
+            for link in links:
+                if link.target in known:
+                    made.append(link)
+                elif states.get(link.target) != BAD and not filing.reader.lost:
+                    filing.report(link.row, column.name, unknown_says(column, link.target))
+            self._store(column, [link for link in made if link.written])
+
+    def _store(self, column: Column, links: list[Link]) -> None:
+        through, source, target = ends(column)
+        through.objects.bulk_create([through(**{source: link.id, target: link.target}) for link in links])
+
+    def look_back(self) -> None:
+        """Check across records, now that all are as they will be."""
+        for table in tables().values():
+            for check in table.checks:
+                for ids in self.scratch.changed_ids(table.file, check.columns):
+                    for id, wrong in check.find(ids):
+                        row = self.scratch.row_of(table.file, id)
+                        self.scratch.problem(*places(table.file, wrong.column), Problem(self.names[table.file], row, wrong.column, wrong.says))

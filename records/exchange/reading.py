@@ -1,0 +1,114 @@
+"""From the text of a register to rows of values, each fault reported where it stands."""
+
+from collections import Counter
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass, field
+from itertools import islice
+from typing import Any
+
+from records.rules.columns import value_of
+from records.rules.csvtext import Malformed, records
+from records.rules.text import Unfit, kept, shown
+from records.tables import Column, Table
+
+Report = Callable[[int, str, str], None]
+
+
+@dataclass(slots=True)
+class Row:
+    """A row of a register: the values of its good cells by column, which cells are blank, and which columns are bad."""
+
+    number: int
+    values: dict[str, Any] = field(default_factory=dict)
+    blank: set[str] = field(default_factory=set)
+    bad: set[str] = field(default_factory=set)
+    id: str = ""
+
+
+class Reader:
+    """Reads one register. `lost` turns true where a row's identifier could not be read; then it is not known which records the file has."""
+
+    def __init__(self, table: Table, report: Report) -> None:
+        self.table, self.report = table, report
+        self.header: list[Column | None] = []
+        self.lost = False
+
+    def rows(self, lines: Iterable[str]) -> Iterator[Row]:
+        """The rows in order; one whose identifier is no good has none. Rows that cannot be told apart into cells are reported and left out."""
+        numbered = enumerate(records(lines), start=1)
+        if not self._read_header(next(numbered, (1, []))[1]):
+            self.lost = True
+            return
+        for number, cells in numbered:
+            if cells and (row := self._row(number, cells)) is not None:
+                yield row
+
+    def has(self, column: str) -> bool:
+        """Does the file have the column?"""
+        return any(found is not None and found.name == column for found in self.header)
+
+    def _read_header(self, cells: list[str] | Malformed) -> bool:
+        if isinstance(cells, Malformed):
+            self.report(1, "", cells.says)
+            return False
+        names = [self._name(cell) for cell in cells]
+        known = {column.name: column for column in self.table.columns}
+        for name in (name for name in names if name is not None and name not in known):
+            self.report(1, name or f"cell {names.index(name) + 1}", f"{shown(name)} is not a column of {self.table.file}: {', '.join(known)} were expected")
+        for name in [name for name, count in Counter(names).items() if count > 1 and name in known]:
+            self.report(1, name, "the column is there more than once: once was expected")
+        missing = [name for name in self.table.key if name not in names]
+        for name in missing:
+            self.report(1, name, "the column is missing: it was expected, for it says which record a row is")
+        self.header = [known.get(name or "") if names.index(name) == place else None for place, name in enumerate(names)]
+        return not missing
+
+    def _name(self, cell: str) -> str | None:
+        try:
+            return kept(cell)
+        except Unfit as fault:
+            self.report(1, ascii(cell.strip())[1:-1], str(fault))
+            return None
+
+    def _row(self, number: int, cells: list[str] | Malformed) -> Row | None:
+        if isinstance(cells, Malformed):
+            column = self.header[cells.cell] if cells.cell < len(self.header) else None
+            self.report(number, column.name if column else "", cells.says)
+        elif len(cells) != len(self.header):
+            if len(cells) == 1 and not cells[0].strip():
+                return None
+            self.report(number, "", f"the row has {len(cells)} cells: {len(self.header)} were expected, as in the header")
+        else:
+            return self._filled(Row(number), cells)
+        self.lost = True
+        return None
+
+    def _filled(self, row: Row, cells: list[str]) -> Row:
+        for column, cell in zip(self.header, cells, strict=True):
+            if column is not None:
+                self._cell(row, column, cell)
+        if row.bad.isdisjoint(self.table.key):
+            row.id = self.table.identity(row.values)
+        return row
+
+    def _cell(self, row: Row, column: Column, cell: str) -> None:
+        try:
+            text = kept(cell)
+            row.values[column.name] = value_of(column.kind, text)
+        except Unfit as fault:
+            self.fault(row, column.name, str(fault))
+            return
+        if not text:
+            row.blank.add(column.name)
+            if column.starred:
+                self.fault(row, column.name, "the cell is blank: a value was expected")
+
+    def fault(self, row: Row, column: str, says: str) -> None:
+        """Report a fault of a row's column."""
+        row.bad.add(column)
+        self.report(row.number, column, says)
+
+
+def batches(rows: Iterator[Row], size: int) -> Iterator[list[Row]]:
+    while some := list(islice(rows, size)):
+        yield some
