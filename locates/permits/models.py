@@ -6,16 +6,17 @@ from django.conf import settings
 from django.db import models
 from django.db.models import Q
 
+from locates.permits.rules.signing import MEANINGS
 from locates.surveys.models import Locate
 from records.base import IdentifierField, Record, choices, word_check
 from records.firm.models import Site
-from records.rules import words
-
-ISSUE, ACCEPT = MEANINGS = ("issue", "accept")
+from records.rules import columns, words
 
 
 class Permit(Record):
     """One dig: where, how deep, by what method, by whom, and when. Signed, it no longer changes."""
+
+    KINDS: ClassVar = {"outline": columns.OUTLINE, "depth_m": columns.METRES}
 
     permit = IdentifierField(primary_key=True)
     site = models.ForeignKey(Site, models.PROTECT, related_name="permits")

@@ -91,9 +91,10 @@ def day_says(day: date) -> str:
 
 
 def instant_says(instant: datetime, zone: ZoneInfo) -> str:
-    """An instant for reading, in the zone: 4 Mar 2027 16:00."""
+    """An instant for reading, with the zone's offset then: 4 Mar 2027 16:00 UTC+13:00."""
     local = instant.astimezone(zone)
-    return f"{day_says(local.date())} {local:%H:%M}" + (f":{local:%S}" if local.second else "")
+    seconds = f":{local:%S}" if local.second else ""
+    return f"{day_says(local.date())} {local:%H:%M}{seconds} UTC{instant_text(instant, zone)[19:]}"
 
 
 def last_day_says(end: datetime, zone: ZoneInfo) -> str:

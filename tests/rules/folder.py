@@ -4,6 +4,7 @@ import csv
 from datetime import UTC, date, datetime
 from decimal import Decimal
 from pathlib import Path
+from unicodedata import normalize
 from zoneinfo import ZoneInfo
 
 from shapely import from_wkt
@@ -19,7 +20,7 @@ def rows(folder, name):
     if path is None:
         return []
     with path.open(encoding="utf-8-sig", newline="") as file:
-        return [{key.strip(): (value or "").strip() for key, value in row.items()} for row in csv.DictReader(file)]
+        return [{key.strip(): normalize("NFC", (value or "").strip()) for key, value in row.items()} for row in csv.DictReader(file)]
 
 
 def day(text):

@@ -17,7 +17,9 @@ from locates.permits.rules.gate import assess
 from records.base import ByCodePoint
 from records.clock import now
 from records.firm.models import Site
+from records.rules import columns
 from records.rules.dates import instant_says
+from records.rules.text import Unfit, kept
 from records.rules.verdict import Finding, Verdict, as_data
 
 BATCH = 1000
@@ -66,15 +68,13 @@ class Command(BaseCommand):
 
 
 def instant(text: str | None) -> datetime:
+    """The instant given, as register files write one; without one, now. Raises WrongCall."""
     if text is None:
         return now()
     try:
-        given = datetime.fromisoformat(text)
-    except ValueError:
-        raise WrongCall(f"--at {text}: not an instant; one such as 2027-03-04T07:30+10:00 was expected") from None
-    if given.tzinfo is None:
-        raise WrongCall(f"--at {text}: an instant needs its offset, such as +10:00 or Z")
-    return given.replace(microsecond=0)
+        return columns.Instant().read(kept(text))
+    except Unfit as unfit:
+        raise WrongCall(f"--at: {unfit}") from unfit
 
 
 def choose(names: list[str], site: str | None) -> QuerySet[Permit]:

@@ -1,0 +1,143 @@
+"""What is done to a permit. Each act is one errand: lock, gather afresh, judge, and refuse or write."""
+
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+
+from locates.permits.facts import gather_one
+from locates.permits.models import Permit, SignOff
+from locates.permits.rules.evidence import Evidence
+from locates.permits.rules.gate import assess
+from locates.permits.rules.signing import DECLARATIONS, next_step, signer
+from locates.permits.rules.standing import standing
+from locates.permits.sheet import sheet
+from locates.permits.witness import ACT, KIND, told
+from records.firm.models import Person
+from records.ledger.actions import errand
+from records.ledger.chain import Actor, canonical, digest, instant
+from records.rules.verdict import Verdict, as_data
+
+REFUSED = "permit.sign.refused"
+
+
+class Refused(Exception):
+    """The gate blocks the signature; `verdict` says why."""
+
+    def __init__(self, verdict: Verdict) -> None:
+        super().__init__(f"{verdict.permit}: {', '.join(finding.code for finding in verdict.blocks)}")
+        self.verdict = verdict
+
+
+class Changed(Exception):
+    """What the signer was shown is no longer what would be signed."""
+
+
+class OutOfTurn(Exception):
+    """This signature is not the one that is due next."""
+
+
+class NotTheirs(Exception):
+    """The permit names somebody else for this signature."""
+
+
+@dataclass(frozen=True, slots=True)
+class Prospect:
+    """What a signature made at this instant would be upon. `due` is the meaning of the signature due next, None when all are made."""
+
+    evidence: Evidence
+    verdict: Verdict
+    signatures: tuple[SignOff, ...]
+    due: str | None
+    seen: str
+
+
+def preview(permit: str, at: datetime) -> Prospect:
+    """Gather and judge a permit as it stands. Raises Permit.DoesNotExist."""
+    evidence = gather_one(permit)
+    verdict = assess(evidence, at)
+    signatures = tuple(SignOff.objects.filter(permit=permit).order_by("pk"))
+    due = next_step([one.meaning for one in signatures])
+    return Prospect(evidence, verdict, signatures, due, shown(evidence, verdict, due))
+
+
+def fresh_sheet(prospect: Prospect) -> dict[str, Any]:
+    """The sheet of a permit as it would be printed now."""
+    return sheet(prospect.evidence, prospect.verdict, [signed(one) for one in prospect.signatures])
+
+
+def signed(one: SignOff) -> dict[str, str]:
+    """A stored signature as a sheet shows it."""
+    return signature(one.meaning, one.person_id, one.printed_name, one.signed_at, one.declaration, one.digest)
+
+
+def signature(meaning: str, person: str, name: str, at: datetime, declaration: str, upon: str = "") -> dict[str, str]:
+    """`upon` is the digest of the sheet that was signed; a signature in the making has none yet."""
+    return {"meaning": meaning, "person": person, "name": name, "at": instant(at), "declaration": declaration, "digest": upon}
+
+
+def shown(evidence: Evidence, verdict: Verdict, due: str | None) -> str:
+    """The digest of what a page shows of a permit, but for the instant: another one means that something has changed since."""
+    permit = evidence.permit
+    content = {
+        "due": due,
+        "permit": [permit.permit, permit.work, permit.outline.wkt, str(permit.depth_m.normalize()), permit.method],
+        "site": evidence.site.site,
+        "window": [instant(permit.valid_from), instant(permit.valid_to)],
+        "people": [permit.issuer.person, permit.receiver.person, *(one.person for one in permit.crew)],
+        "locate": evidence.locate.locate if evidence.locate else None,
+        "verdict": {key: value for key, value in as_data(verdict).items() if key != "at"},
+        "standing": [[one.subject, one.label, *(end and instant(end) for end in (one.begins, one.ends))] for one in standing(evidence, verdict.at)],
+    }
+    return digest(canonical(content))
+
+
+def sign(permit: str, person: str, meaning: str, at: datetime, seen: str) -> SignOff:
+    """Issue or accept the permit, as the person who has just proved who they are.
+
+    Everything is gathered and judged afresh inside the transaction, whatever a page showed before. Raises OutOfTurn, NotTheirs,
+    Refused (which leaves an entry of its own) and Changed; then nothing is signed.
+    """
+    signing = Person.objects.get(person=person)
+    by = Actor(signing.person, signing.name)
+    try:
+        with errand(by, at) as underway:
+            made = _signed(permit, signing, meaning, at, seen)
+            underway.write(ACT, KIND, permit, str(made), at, after=told(made))
+    except Refused as refused:
+        _refusal(by, meaning, refused.verdict)
+        raise
+    return made
+
+
+def _signed(permit: str, person: Person, meaning: str, at: datetime, seen: str) -> SignOff:
+    locked = Permit.objects.select_for_update().get(permit=permit)
+    prospect = preview(permit, at)
+    if prospect.due != meaning:
+        raise OutOfTurn(permit)
+    if signer(prospect.evidence.permit, meaning).person != person.person:
+        raise NotTheirs(permit)
+    if not prospect.verdict.clear:
+        raise Refused(prospect.verdict)
+    if seen != prospect.seen:
+        raise Changed(permit)
+    declaration = DECLARATIONS[meaning]
+    new = signature(meaning, person.person, person.name, at, declaration)
+    content = canonical(sheet(prospect.evidence, prospect.verdict, [*map(signed, prospect.signatures), new]))
+    return SignOff.objects.create(
+        permit=locked,
+        meaning=meaning,
+        person=person,
+        printed_name=person.name,
+        signed_at=at,
+        recorded_at=at,
+        declaration=declaration,
+        digest=digest(content),
+        sheet=content,
+        verdict=canonical(as_data(prospect.verdict)),
+    )
+
+
+def _refusal(by: Actor, meaning: str, verdict: Verdict) -> None:
+    with errand(by, verdict.at) as underway:
+        codes = [[finding.code, finding.subject] for finding in verdict.blocks]
+        underway.write(REFUSED, KIND, verdict.permit, f"{verdict.permit}/{meaning}", verdict.at, after={"meaning": meaning, "blocks": codes})
