@@ -6,7 +6,8 @@ from datetime import datetime
 from locates.permits.rules.evidence import Evidence
 from locates.permits.rules.gate import assess
 from records.rules.verdict import Condition, Finding, Verdict
-from tests.rules.cast import AUCKLAND, DAY, Change, clear, instant, together
+from tests.rules.cast import AUCKLAND, DAY, clear, instant
+from tests.rules.changes import Change, together
 
 Codes = tuple[str, ...]
 

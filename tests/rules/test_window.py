@@ -3,7 +3,8 @@
 import pytest
 
 from locates.permits.rules.gate import assess
-from tests.rules.cast import and_award, clear, instant, together, with_award, with_enquiry, with_permit, with_person, with_roles, with_rule
+from tests.rules.cast import clear, instant
+from tests.rules.changes import and_award, together, with_award, with_enquiry, with_permit, with_person, with_roles, with_rule
 from tests.rules.table import Row, block, found, wanted
 
 reversed_ = block("window.reversed", "permit")
