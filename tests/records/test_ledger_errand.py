@@ -1,5 +1,8 @@
 """An errand: its entries stand or fall with what it did."""
 
+import os
+import subprocess
+import sys
 from datetime import UTC, date, datetime, timedelta, timezone
 from threading import Barrier, Thread
 
@@ -14,6 +17,19 @@ from records.ledger.models import Entry, Head
 
 AT = datetime(2026, 3, 4, 16, tzinfo=UTC)
 KIM = Actor("P-01", "Kim Aalto")
+HALFWAY = """
+import sys, time
+import django
+django.setup()
+from records import clock
+from records.ledger.actions import errand
+from records.ledger.chain import COMMAND_LINE
+with errand(COMMAND_LINE, clock.now()) as underway:
+    for number in range(1500):
+        underway.write("course.add", "course", f"C-{number}", "", clock.now())
+    print("halfway", flush=True)
+    time.sleep(60)
+"""
 
 
 def note(name: str = "C-01", by: Actor = KIM, at: datetime = AT) -> None:
@@ -137,3 +153,24 @@ def test_writers_at_the_same_instant_make_one_chain():
         thread.join()
     assert failures == []
     assert (facts.walked().length, facts.walked().broken, list(facts.head_faults(facts.walked()))) == (60, None, [])
+
+
+def address() -> str:
+    """The tests' database as DATABASE_URL says it."""
+    at = connection.settings_dict
+    if connection.vendor == "sqlite":
+        return f"sqlite:///{at['NAME']}"
+    return f"postgres://{at['USER']}:{at['PASSWORD']}@{at['HOST']}:{at['PORT']}/{at['NAME']}"
+
+
+@pytest.mark.django_db(transaction=True)
+def test_a_process_killed_halfway_leaves_nothing_behind_and_nobody_waiting():
+    note("C-01")
+    connection.close()
+    surroundings = {**os.environ, "DATABASE_URL": address(), "DJANGO_SETTINGS_MODULE": "records.settings"}
+    with subprocess.Popen([sys.executable, "-c", HALFWAY], env=surroundings, stdout=subprocess.PIPE, text=True) as process:
+        assert process.stdout.readline() == "halfway\n"
+        process.kill()
+    note("C-02")
+    assert list(Entry.objects.values_list("subject_id", flat=True)) == ["C-01", "C-02"]
+    assert (facts.walked().broken, list(facts.head_faults(facts.walked()))) == (None, [])
