@@ -1,0 +1,141 @@
+"""Two people at one permit at the same instant, each on a connection of their own, on whichever database the tests run."""
+
+from collections.abc import Callable
+from datetime import timedelta
+from threading import Barrier, Event, Thread
+from typing import Any
+
+import pytest
+from django.db import connection
+
+from locates.permits import actions
+from locates.permits.models import SignOff
+from records.ledger.actions import errand
+from records.ledger.chain import COMMAND_LINE
+from records.ledger.facts import walked
+from records.ledger.models import Entry
+from tests import cast
+from training.models import Award
+
+pytestmark = pytest.mark.django_db(transaction=True)
+
+LATER = cast.AT + timedelta(minutes=1)
+A_MOMENT = 0.5  # seconds: long enough for whoever does not wait in the queue to be through
+ROUNDS = 8
+
+
+@pytest.fixture(autouse=True)
+def everything() -> None:
+    cast.everything()
+
+
+class Doing:
+    """An act in a thread of its own, on a connection of its own."""
+
+    def __init__(self, act: Callable[[], Any]) -> None:
+        self.act, self.result, self.raised = act, None, None
+        self.thread = Thread(target=self._run)
+        self.thread.start()
+
+    def _run(self) -> None:
+        try:
+            self.result = self.act()
+        except Exception as raised:  # told to the test, which runs elsewhere
+            self.raised = raised
+        finally:
+            connection.close()
+
+    def waits(self) -> bool:
+        self.thread.join(A_MOMENT)
+        return self.thread.is_alive()
+
+    def done(self) -> "Doing":
+        self.thread.join(30)
+        assert not self.thread.is_alive()
+        return self
+
+
+def at_once(*acts: Callable[[], Any]) -> list[Doing]:
+    """All the acts, let go at the same instant, and done."""
+    gate = Barrier(len(acts))
+
+    def let_go(act: Callable[[], Any]) -> Any:
+        gate.wait()
+        return act()
+
+    return [one.done() for one in [Doing(lambda act=act: let_go(act)) for act in acts]]
+
+
+def signing(meaning: str, permit: str = "PD-1") -> Callable[[], SignOff]:
+    """The signature of whom the permit names, upon what they were shown before."""
+    person = {"issue": "P-ISS", "accept": "P-REC"}[meaning]
+    seen = actions.preview(permit, cast.AT).seen
+    return lambda: actions.sign(permit, person, meaning, cast.AT, seen)
+
+
+def withdraw(award: str = "A-CR1", held: Event | None = None) -> None:
+    """Withdraw an award as of today, and keep the errand open until it is let go."""
+    with errand(COMMAND_LINE, cast.AT) as underway:
+        Award.objects.filter(award=award).update(withdrawn_on=cast.AT.date(), withdrawn_because="assessed anew")
+        underway.write("award.changed", "award", award, award, cast.AT)
+        if held:
+            held.wait(20)
+
+
+def order() -> list[str]:
+    """What was done, in the order of the history."""
+    return list(Entry.objects.order_by("seq").values_list("act", flat=True))
+
+
+def test_of_many_signing_at_once_one_issues() -> None:
+    tried = at_once(*[signing("issue")] * 6)
+    assert [one.raised.__class__ for one in tried if one.raised] == [actions.OutOfTurn] * 5
+    assert [one.meaning for one in SignOff.objects.all()] == ["issue"]
+
+
+def test_issue_and_acceptance_at_once_leave_no_acceptance_without_an_issue() -> None:
+    for number in range(ROUNDS):
+        permit = cast.permit(f"PD-{number + 2}").permit
+        at_once(signing("accept", permit), signing("issue", permit))
+        assert [one.meaning for one in SignOff.objects.filter(permit=permit)] == ["issue"]
+
+
+def test_two_permits_signed_at_once_keep_one_history() -> None:
+    names = [cast.permit(f"PD-{number}").permit for number in range(2, 8)]
+    assert [one.raised for one in at_once(*(signing("issue", name) for name in names))] == [None] * len(names)
+    assert (walked().broken, len(order())) == (None, len(names))
+
+
+def test_a_signature_waits_for_a_withdrawal_under_way_and_is_refused() -> None:
+    sign, held = signing("issue"), Event()
+    withdrawing = Doing(lambda: withdraw(held=held))
+    assert withdrawing.waits()
+    attempt = Doing(sign)
+    assert attempt.waits()
+    held.set()
+    withdrawing.done()
+    assert isinstance(attempt.done().raised, actions.Refused)
+    assert not SignOff.objects.exists()
+
+
+def test_a_withdrawal_waits_for_a_signature_under_way_and_comes_after_it(monkeypatch: pytest.MonkeyPatch) -> None:
+    sign, held, sheet = signing("issue"), Event(), actions.sheet
+    monkeypatch.setattr(actions, "sheet", lambda *given: held.wait(20) and sheet(*given))
+    attempt = Doing(sign)
+    assert attempt.waits()
+    withdrawing = Doing(withdraw)
+    assert withdrawing.waits()
+    held.set()
+    assert (attempt.done().raised, withdrawing.done().raised) == (None, None)
+    assert order() == ["permit.sign", "award.changed"]
+
+
+def test_a_withdrawal_and_a_signature_at_once_never_leave_a_signature_after_the_withdrawal() -> None:
+    for number in range(ROUNDS):
+        permit = cast.permit(f"PD-{number + 2}").permit
+        before = len(order())
+        attempt, _ = at_once(signing("issue", permit), withdraw)
+        acts = order()[before:]
+        assert acts in (["permit.sign", "award.changed"], ["award.changed", "permit.sign.refused"])
+        assert SignOff.objects.filter(permit=permit).exists() is (attempt.raised is None) is (acts[0] == "permit.sign")
+        Award.objects.filter(award="A-CR1").update(withdrawn_on=None, withdrawn_because="")
