@@ -1,0 +1,204 @@
+"""The frozen copy of a permit: everything its paper prints, as plain data. What was signed is the SHA-256 of its canonical JSON.
+
+Instants are text with the site's offset, days are dates, lengths are decimals in text, shapes are grid coordinates in text, to the millimetre.
+"""
+
+from collections.abc import Iterable, Iterator, Sequence
+from datetime import datetime, timedelta
+from decimal import Decimal
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from shapely.geometry.base import BaseGeometry
+
+from locates.permits.rules.evidence import Enquiry, Evidence, Instrument, Locate, Person, Sweep, Trace
+from locates.permits.rules.gate import Ground, ground
+from locates.permits.rules.signing import DECLARATIONS
+from locates.permits.rules.standing import Standing, standing
+from records.ledger import chain
+from records.rules.dates import day_start, instant_text, local_day
+from records.rules.verdict import Condition, Finding, Verdict, rounded
+from records.rules.words import EXPOSED, INSTRUMENT_KINDS
+
+FORM = "permit to dig, sheet 1"
+Data = dict[str, Any]
+
+
+def sheet(evidence: Evidence, verdict: Verdict, signatures: Sequence[Data]) -> Data:
+    """The permit as it stands under the verdict. A signature is a dict with meaning, person, name, at (an instant), declaration and digest."""
+    permit, zone = evidence.permit, evidence.site.zone
+    bars = standing(evidence, verdict.at)
+    return {
+        "form": FORM,
+        "permit": permit.permit,
+        "site": {"site": evidence.site.site, "name": evidence.site.name, "zone": str(zone)},
+        "at": instant_text(verdict.at, zone),
+        "work": permit.work,
+        "method": permit.method,
+        "depth_m": _plain(permit.depth_m),
+        "window": [instant_text(permit.valid_from, zone), instant_text(permit.valid_to, zone)],
+        "people": {"issuer": _person(permit.issuer), "receiver": _person(permit.receiver), "crew": [_person(one) for one in permit.crew]},
+        "locate": _locate(evidence.locate, zone) if evidence.locate else None,
+        "traces": [_trace(one, verdict) for one in evidence.locate.traces] if evidence.locate else [],
+        "plans": [_plan(one, zone) for one in _shown(evidence.enquiries, bars)],
+        "standing": [_bar(one, zone) for one in bars],
+        "shapes": _shapes(evidence, ground(evidence, verdict.at)),
+        **_verdict(verdict, bars),
+        "declarations": DECLARATIONS,
+        "signatures": [{**one, "at": instant_text(datetime.fromisoformat(one["at"]), zone)} for one in signatures],
+    }
+
+
+def digest(data: Data) -> str:
+    """The SHA-256 of the sheet's canonical JSON, in hex: what a signature is upon."""
+    return chain.digest(chain.canonical(data))
+
+
+def with_later(data: Data, verdict: Verdict) -> Data:
+    """A signed sheet, unchanged, and what the gate says of the permit later on."""
+    return {**data, "later": {"at": instant_text(verdict.at, verdict.zone), "blocks": [_finding(one, verdict.zone) for one in verdict.blocks]}}
+
+
+def _verdict(verdict: Verdict, bars: Iterable[Standing]) -> Data:
+    named = {bar.subject: bar.label for bar in bars}
+    return {
+        "blocks": [_finding(one, verdict.zone) for one in verdict.blocks],
+        "cautions": [_finding(one, verdict.zone) for one in verdict.cautions],
+        "conditions": [_condition(one) for one in verdict.conditions],
+        "good_until": instant_text(verdict.good_until, verdict.zone),
+        "good_through": _last_day(verdict.good_until, verdict.zone),
+        "limited_by": [{"subject": one, "label": named.get(one, "the longest time that a permit may run")} for one in verdict.limited_by],
+        "hand_zone": {"area_m2": str(rounded(verdict.hand_area_m2)), "volume_m3": str(rounded(verdict.hand_volume_m3))},
+    }
+
+
+def _finding(one: Finding, zone: ZoneInfo) -> Data:
+    since = instant_text(one.since, zone) if one.since else ""
+    return {"code": one.code, "subject": one.subject, "since": since, "says": one.says, "remedy": one.remedy}
+
+
+def _condition(one: Condition) -> Data:
+    numbers = {key: "" if (value := rounded(getattr(one, key))) is None else str(value) for key in ("distance_m", "area_m2", "volume_m3")}
+    return {"code": one.code, "subject": one.subject, "says": one.says, **numbers}
+
+
+def _person(person: Person) -> Data:
+    return {"person": person.person, "name": person.name}
+
+
+def _locate(locate: Locate, zone: ZoneInfo) -> Data:
+    instruments = [(kind, getattr(locate, kind)) for kind in INSTRUMENT_KINDS]
+    return {
+        "locate": locate.locate,
+        "operator": _person(locate.operator),
+        "started_at": instant_text(locate.started_at, zone),
+        "finished_at": instant_text(locate.finished_at, zone) if locate.finished_at else "",
+        "instruments": [_instrument(kind, one) for kind, one in instruments if one],
+        "sweeps": [_sweep(one) for one in locate.sweeps],
+        "outcomes": [{"service": one.service, "outcome": one.outcome, "note": one.note} for one in locate.outcomes],
+    }
+
+
+def _instrument(kind: str, one: Instrument) -> Data:
+    return {"kind": kind, "instrument": one.instrument, "serial_no": one.serial_no, "description": one.description}
+
+
+def _sweep(one: Sweep) -> Data:
+    numbers = {key: _plain(getattr(one, key)) for key in ("bearing_deg", "spacing_m", "transmitter_offset_m")}
+    return {"sweep": one.sweep, "technique": one.technique, **numbers}
+
+
+def _trace(one: Trace, verdict: Verdict) -> Data:
+    return {
+        "trace": one.trace,
+        "utility": one.utility,
+        "technique": one.technique,
+        "quality_level": one.quality_level,
+        "width_m": _plain(one.width_m),
+        "services": list(one.services),
+        "depth": depth_says(one, {caution.code for caution in verdict.cautions if caution.subject == f"trace:{one.trace}"}),
+    }
+
+
+def depth_says(one: Trace, cautions: set[str]) -> str:
+    """The depth in words. A number stands there only as far as the gate's cautions let it, and never bare of what it is."""
+    if one.depth_m is None:
+        return "depth not known"
+    if "depth.from_passive" in cautions:
+        return "depth not known: a passive technique gives none"
+    if "depth.disagrees" in cautions:
+        return "depth not to be relied on"
+    said = f"{_plain(one.depth_m)} m {'seen when exposed' if one.technique == EXPOSED else 'indicated'}"
+    unchecked = ", NOT checked by a raised reading" if "depth.not_checked" in cautions else ""
+    deep = ", deeper than induction is trusted" if "depth.induction_deep" in cautions else ""
+    return said + unchecked + deep
+
+
+def _shown(enquiries: Iterable[Enquiry], bars: Iterable[Standing]) -> list[Enquiry]:
+    """The enquiries that the evidence table shows."""
+    named = {bar.subject for bar in bars if bar.group == "plans"}
+    return [one for one in enquiries if f"enquiry:{one.enquiry}" in named]
+
+
+def _plan(one: Enquiry, zone: ZoneInfo) -> Data:
+    services = [{"service": each.service, "utility": each.utility, "conductive": each.conductive} for each in one.services]
+    return {
+        "enquiry": one.enquiry,
+        "owner": one.service_owner,
+        "reference_no": one.reference_no,
+        "answered_at": instant_text(one.answered_at, zone) if one.answered_at else "",
+        "nothing_shown": one.nothing_shown,
+        "services": services,
+    }
+
+
+def _bar(one: Standing, zone: ZoneInfo) -> Data:
+    begins, ends = (instant_text(end, zone) if end else "" for end in (one.begins, one.ends))
+    through = _last_day(one.ends, zone) if one.ends else ""
+    words = {"group": one.group, "subject": one.subject, "label": one.label, "detail": one.detail}
+    return {**words, "begins": begins, "ends": ends, "through": through, "good": one.good}
+
+
+def _last_day(end: datetime, zone: ZoneInfo) -> str:
+    """The last whole day before an end that falls between two days; else nothing."""
+    if end != day_start(local_day(end, zone), zone):
+        return ""
+    return local_day(end - timedelta(seconds=1), zone).isoformat()
+
+
+def _shapes(evidence: Evidence, shapes: Ground) -> Data:
+    traces = evidence.locate.traces if evidence.locate else ()
+    return {
+        "outline": areas(evidence.permit.outline),
+        "needed": areas(shapes.needed),
+        "swept": {name: areas(one) for name, one in shapes.swept.items()},
+        "unswept": {name: areas(one) for name, one in shapes.unswept.items()},
+        "zones": {name: areas(one) for name, one in shapes.zones.items()},
+        "overlaps": {name: areas(one) for name, one in shapes.overlaps.items()},
+        "lines": {one.trace: _coordinates(one.line.coords) for one in traces},
+    }
+
+
+def areas(shape: BaseGeometry) -> list[list[str]]:
+    """Each polygon as its rings, the outer one first; each ring as `x y,x y` in metres."""
+    return [[_coordinates(ring.coords) for ring in (polygon.exterior, *polygon.interiors)] for polygon in _polygons(shape)]
+
+
+def _polygons(shape: BaseGeometry) -> Iterator[BaseGeometry]:
+    if hasattr(shape, "geoms"):
+        for part in shape.geoms:
+            yield from _polygons(part)
+    elif shape.geom_type == "Polygon" and not shape.is_empty:
+        yield shape
+
+
+def _coordinates(points: Iterable[Sequence[float]]) -> str:
+    return ",".join(f"{_millimetres(x)} {_millimetres(y)}" for x, y, *_ in points)
+
+
+def _millimetres(metres: float) -> str:
+    return f"{round(metres, 3) + 0.0:.3f}"
+
+
+def _plain(number: Decimal | None) -> str:
+    return "" if number is None else f"{number.normalize():f}"
