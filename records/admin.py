@@ -43,8 +43,9 @@ class ReadOnlyAdmin(admin.ModelAdmin):
         record = self.get_object(request, object_id)
         if record is None or not self.has_view_permission(request, record):
             raise Http404
-        return redirect(f"{reverse('admin:ledger_entry_changelist')}?{urlencode({'subject_id__exact': self.subject(record)})}")
+        kind, name = self.told_of(record)
+        return redirect(f"{reverse('admin:ledger_entry_changelist')}?{urlencode({'kind__exact': kind, 'subject_id__exact': name})}")
 
-    def subject(self, record: Model) -> str:
-        """How the history names the record: by its identifier, or, where it has none of its own, by what it is printed as."""
-        return record.pk if isinstance(record.pk, str) else str(record)
+    def told_of(self, record: Model) -> tuple[str, str]:
+        """How the history names the record: its kind, and its identifier or, where it has none of its own, what it is printed as."""
+        return self.opts.model_name, record.pk if isinstance(record.pk, str) else str(record)

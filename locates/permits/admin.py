@@ -5,6 +5,7 @@ from typing import ClassVar
 from django.contrib import admin
 
 from locates.permits.models import Permit, SignOff
+from locates.permits.witness import KIND
 from records.admin import ReadOnlyAdmin
 
 
@@ -23,5 +24,5 @@ class SignOffAdmin(ReadOnlyAdmin):
     list_select_related: ClassVar = ["permit"]
     search_fields: ClassVar = ["permit__permit", "printed_name", "digest"]
 
-    def subject(self, record: SignOff) -> str:
-        return record.permit_id
+    def told_of(self, record: SignOff) -> tuple[str, str]:
+        return KIND, record.permit_id

@@ -15,5 +15,5 @@ class EntryAdmin(ReadOnlyAdmin):
     list_filter: ClassVar = ["kind"]
     search_fields: ClassVar = ["subject_id", "label", "actor_id", "actor_name"]
 
-    def subject(self, record: Entry) -> str:
-        return record.subject_id
+    def told_of(self, record: Entry) -> tuple[str, str]:
+        return record.kind, record.subject_id

@@ -93,7 +93,7 @@ class PostgreSQL:
     def creates(self, guard: Guard) -> list[str]:
         each = "STATEMENT" if guard.event == "TRUNCATE" else "ROW"
         return [
-            f"CREATE OR REPLACE FUNCTION {guard.name}() RETURNS trigger LANGUAGE plpgsql AS $guard${self._body(guard)}$guard$",
+            f"CREATE FUNCTION {guard.name}() RETURNS trigger LANGUAGE plpgsql AS $guard${self._body(guard)}$guard$",
             f"CREATE TRIGGER {guard.name} BEFORE {guard.event} ON {guard.table} FOR EACH {each} EXECUTE FUNCTION {guard.name}()",
             # also where replication has put ordinary triggers to sleep
             f"ALTER TABLE {guard.table} ENABLE ALWAYS TRIGGER {guard.name}",
@@ -135,10 +135,10 @@ def _run(connection: BaseDatabaseWrapper, statements: Iterable[str]) -> None:
 
 
 def raise_guards(connection: BaseDatabaseWrapper, guards: Iterable[Guard]) -> None:
-    """Make the guards that are missing."""
+    """Make the guards that are missing, and make anew those that are not what they should be."""
     dialect, stored = DIALECTS[connection.vendor], _stored(connection)
-    missing = [guard for guard in _applying(connection, guards) if guard.name not in stored]
-    _run(connection, [statement for guard in missing for statement in dialect.creates(guard)])
+    wrong = [guard for guard in _applying(connection, guards) if stored.get(guard.name) != dialect.expects(guard)]
+    _run(connection, [statement for guard in wrong for statement in (*dialect.drops(guard), *dialect.creates(guard))])
 
 
 def lift_guards(connection: BaseDatabaseWrapper, guards: Iterable[Guard]) -> None:

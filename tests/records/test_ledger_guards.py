@@ -151,6 +151,8 @@ def test_a_guard_that_refuses_nothing_any_more_is_named():
     else:
         run("CREATE OR REPLACE FUNCTION ledger_entry_no_delete() RETURNS trigger LANGUAGE plpgsql AS $$BEGIN RETURN OLD; END$$")
     assert gaps(connection, all_guards()) == ["the guard ledger_entry_no_delete was altered"]
+    raise_guards(connection, all_guards())
+    assert gaps(connection, all_guards()) == []
 
 
 @only_postgresql

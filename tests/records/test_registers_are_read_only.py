@@ -8,6 +8,7 @@ from django.contrib import admin
 from django.urls import reverse
 
 from locates.instruments.models import Calibration, Check
+from locates.permits.models import SignOff
 from records.firm.models import Person, Rule
 from records.ledger.actions import errand
 from records.ledger.chain import Actor
@@ -104,9 +105,17 @@ def test_passwords_are_not_shown_not_even_hashed(signed_in):
     assert person.password not in signed_in(words.SAFETY_MANAGER).get(page(Person, "change", "P-01")).content.decode()
 
 
-def test_a_records_history_is_what_the_ledger_tells_of_it(signed_in):
-    shown = signed_in(words.SAFETY_MANAGER).get(page(Award, "history", "A-1"), follow=True)
-    assert [entry.subject_id for entry in shown.context["cl"].result_list] == ["A-1"]
+@pytest.mark.parametrize(
+    ("model", "kind", "name"),
+    [(Award, "award", "A-1"), (Rule, "rule", "default/2026-01-01/hand_dig_m"), (SignOff, "permit", "PTD-signed"), (Entry, "award", "A-1")],
+)
+def test_a_records_history_is_what_the_ledger_tells_of_it(signed_in, model, kind, name):
+    with errand(Actor("P-02", "Lee Bond"), AT) as underway:
+        underway.write(f"{kind}.changed", kind, name, name, AT)
+        underway.write("course.changed", "course", name, name, AT)
+    one = Entry.objects.get(seq=1) if model is Entry else some(model)
+    shown = signed_in(words.SAFETY_MANAGER).get(page(model, "history", one.pk), follow=True)
+    assert {(entry.kind, entry.subject_id) for entry in shown.context["cl"].result_list} == {(kind, name)}
 
 
 def test_the_history_comes_newest_first_and_is_found_by_record_or_person(signed_in):
