@@ -60,6 +60,11 @@ def _judged(changes: tuple[Change, ...], at: str = "", day: str = DAY, zone: str
     return evidence, instant(at or f"{day}T09:00", evidence.site.zone)
 
 
+def judged(*changes: Change, **when: str) -> Verdict:
+    """The verdict on the clear permit so changed: `at`, `day`, `zone` as in the rows."""
+    return assess(*_judged(changes, **when))
+
+
 def block(code: str, subject: str) -> About:
     return About(code, subject)
 

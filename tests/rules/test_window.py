@@ -2,10 +2,8 @@
 
 import pytest
 
-from locates.permits.rules.gate import assess
-from tests.rules.cast import clear, instant
-from tests.rules.changes import and_award, together, with_award, with_enquiry, with_permit, with_person, with_roles, with_rule
-from tests.rules.table import Row, block, found, wanted
+from tests.rules.changes import Change, and_award, with_award, with_enquiry, with_permit, with_person, with_roles, with_rule
+from tests.rules.table import Row, block, found, judged, wanted
 
 reversed_ = block("window.reversed", "permit")
 past = block("window.past", "permit")
@@ -80,7 +78,6 @@ REMEDIES = [
 
 
 @pytest.mark.parametrize(("change", "at", "told"), REMEDIES)
-def test_the_remedy_names_the_instant_where_the_permit_could_still_end_by_it(change, at: str, told: str) -> None:
-    evidence = together(with_award("C-2", expires_on="2027-03-05"), change)(clear())
-    (finding,) = assess(evidence, instant(at, evidence.site.zone)).blocks
+def test_the_remedy_names_the_instant_where_the_permit_could_still_end_by_it(change: Change, at: str, told: str) -> None:
+    (finding,) = judged(with_award("C-2", expires_on="2027-03-05"), change, at=at).blocks
     assert told in finding.remedy
