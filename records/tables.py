@@ -53,8 +53,12 @@ class Column:
 
 @dataclass(frozen=True, slots=True)
 class Check:
-    """Looked at when all is read: `find`, given identifiers of records of which one of the columns changed, says what no longer fits."""
+    """Looked at when all is read: `find`, given identifiers of a register's records of which one of the columns changed, says what no longer fits.
 
+    Of new records only lists of references count as changed: what else there is to say of them is said row by row.
+    """
+
+    file: str
     columns: frozenset[str]
     find: Callable[[Collection[str]], Found]
 
@@ -91,7 +95,6 @@ class Table:
     makes: str
     beside: dict[str, tuple[str, ...]]
     site: str
-    checks: tuple[Check, ...]
 
     @property
     def kind(self) -> str:
@@ -107,6 +110,15 @@ class Table:
 
     def identity_of(self, record: Record) -> str:
         return "/".join(self.column(name).text(record, UTC_ZONE) for name in self.key)
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """A file that is exported for reading alone: its path within the folder, its header, and its rows."""
+
+    file: str
+    header: str
+    rows: Callable[[], Iterator[tuple[str, ...]]]
 
 
 def never(record: Record) -> bool:
@@ -133,12 +145,11 @@ def table(
     makes: str = "",
     beside: dict[str, tuple[str, ...]] | None = None,
     site: str = "",
-    checks: tuple[Check, ...] = (),
 ) -> Table:
     """A table from its header as the page has it, with a star at each column that must be filled. The key is the first column, unless it is said."""
     names = header.split()
     columns = tuple(_column(model, name.rstrip("*"), name.endswith("*")) for name in names)
-    return Table(file, model, columns, tuple(key.split()) or (columns[0].name,), settled, closed, whole, makes, beside or {}, site, checks)
+    return Table(file, model, columns, tuple(key.split()) or (columns[0].name,), settled, closed, whole, makes, beside or {}, site)
 
 
 def _column(model: type[Record], name: str, starred: bool) -> Column:

@@ -15,7 +15,7 @@ def awards_past_the_course(courses: Collection[str]) -> Found:
 
 
 TABLES = (
-    table("courses.csv", Course, "course* title* valid_months* authorises*", checks=(Check(frozenset({"valid_months"}), awards_past_the_course),)),
+    table("courses.csv", Course, "course* title* valid_months* authorises*"),
     table(
         "awards.csv",
         Award,
@@ -23,4 +23,6 @@ TABLES = (
         settled=always,
     ),
 )
+CHECKS = (Check("courses.csv", frozenset({"valid_months"}), awards_past_the_course),)
 FOOTINGS = ()
+READINGS = ()

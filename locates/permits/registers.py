@@ -1,14 +1,36 @@
 """The register of permits."""
 
-from locates.permits.models import Permit
-from records.tables import table
+from collections.abc import Iterator
+from zoneinfo import ZoneInfo
+
+from locates.permits import footing
+from locates.permits.models import Permit, SignOff
+from records.base import ByCodePoint
+from records.rules.dates import instant_text
+from records.tables import Footing, Reading, table
+
+
+def sign_offs() -> Iterator[tuple[str, ...]]:
+    """Every signature, by permit and instant: whose, when, with what meaning, and the digest of what was signed."""
+    signatures = SignOff.objects.select_related("permit__site").order_by(ByCodePoint("permit_id"), "signed_at", "meaning")
+    for one in signatures.iterator(chunk_size=500):
+        at = instant_text(one.signed_at, ZoneInfo(one.permit.site.time_zone))
+        yield one.permit_id, one.meaning, one.person_id, one.printed_name, at, one.declaration, one.digest
+
 
 TABLES = (
     table(
         "permits.csv",
         Permit,
         "permit* site* locate work* outline* depth_m* method* valid_from* valid_to* issuer* receiver* crew",
+        closed=footing.signed,
         site="site",
     ),
 )
-FOOTINGS = ()
+CHECKS = ()
+FOOTINGS = (
+    Footing("sites.csv", frozenset({"time_zone"}), footing.on_sites),
+    Footing("courses.csv", frozenset({"valid_months", "authorises"}), footing.on_courses, fewer=frozenset({"valid_months"})),
+    Footing("plan_services.csv", frozenset({"enquiry", "utility", "conductive", "same_as", "note"}), footing.on_services),
+)
+READINGS = (Reading("signed/sign_offs.csv", "permit meaning person printed_name signed_at declaration digest", sign_offs),)

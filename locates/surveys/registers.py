@@ -1,7 +1,8 @@
 """The registers of surveys: enquiries, services of the plans, locates, sweeps, traces, outcomes."""
 
+from locates.surveys import across, footing
 from locates.surveys.models import Enquiry, Locate, Outcome, PlanService, Sweep, Trace
-from records.tables import table
+from records.tables import Check, Footing, table
 
 
 def answered(enquiry: Enquiry) -> bool:
@@ -17,7 +18,13 @@ TABLES = (
         site="site",
     ),
     table("plan_services.csv", PlanService, "service* enquiry* utility* conductive* same_as note"),
-    table("locates.csv", Locate, "locate* site* operator* receiver* transmitter clamp sonde started_at* finished_at", site="site"),
+    table(
+        "locates.csv",
+        Locate,
+        "locate* site* operator* receiver* transmitter clamp sonde started_at* finished_at",
+        closed=footing.finished,
+        site="site",
+    ),
     table("sweeps.csv", Sweep, "sweep* locate* technique* area* bearing_deg spacing_m transmitter_offset_m", whole="locate"),
     table(
         "traces.csv",
@@ -27,4 +34,26 @@ TABLES = (
     ),
     table("outcomes.csv", Outcome, "locate* service* outcome* note*", key="locate service", whole="locate", beside={"service": ("enquiry",)}),
 )
-FOOTINGS = ()
+CHECKS = (
+    Check("sites.csv", frozenset({"time_zone"}), across.answers_by_the_clock),
+    Check("instruments.csv", frozenset({"kind"}), across.instruments_of_another_kind),
+    Check("enquiries.csv", frozenset({"replaces", "site", "service_owner", "sent_on"}), across.replacements),
+    Check("enquiries.csv", frozenset({"replaces", "sent_on"}), across.replacement_rings),
+    Check("enquiries.csv", frozenset({"nothing_shown"}), across.services_beside_nothing_shown),
+    Check("plan_services.csv", frozenset({"same_as", "enquiry", "utility", "conductive"}), across.samenesses),
+    Check("plan_services.csv", frozenset({"enquiry"}), across.moved_services),
+    Check("locates.csv", frozenset({"site"}), across.moved_locates),
+    Check("traces.csv", frozenset({"services", "locate"}), across.traced_elsewhere),
+)
+FOOTINGS = (
+    Footing("sites.csv", frozenset({"time_zone"}), footing.on_sites),
+    Footing("courses.csv", frozenset({"valid_months", "authorises"}), footing.on_courses, fewer=frozenset({"valid_months"})),
+    Footing(
+        "instruments.csv",
+        frozenset({"kind", "calibration_months", "self_test_days"}),
+        footing.on_instruments,
+        fewer=frozenset({"calibration_months", "self_test_days"}),
+    ),
+    Footing("plan_services.csv", frozenset({"enquiry", "utility", "conductive", "same_as", "note"}), footing.on_services),
+)
+READINGS = ()

@@ -6,6 +6,8 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from records.rules.dates import local_day
+from records.rules.names import owner_key
+from records.rules.text import shown
 from records.rules.words import EXPOSED, INSTRUMENT_KINDS, PASSIVE
 from records.rules.wrong import Wrong, not_before, reason_owed
 
@@ -43,6 +45,48 @@ def _days_wrong(enquiry: Any, zone: ZoneInfo) -> Iterator[Wrong]:
     if good is not None and good > answered_on + LONGEST_GOOD:
         says = f"{good} is over {LONGEST_GOOD.days} days after the answer's day at the site, {answered_on}: an earlier day was expected"
         yield Wrong("good_through", says, ("answered_at", "site"))
+
+
+def replacement_faults(new: Any, old: Any) -> Iterator[tuple[str, str]]:
+    """Why an enquiry cannot replace another: the column in which they do not fit, and a sentence."""
+    if new.site_id != old.site_id:
+        yield "site", f"enquiry {old.enquiry} is of site {old.site_id}, not {new.site_id}: an enquiry of the same site was expected"
+    if owner_key(new.service_owner) != owner_key(old.service_owner):
+        yield "service_owner", f"enquiry {old.enquiry} is to {shown(old.service_owner)}, not {shown(new.service_owner)}: one to the same owner was expected"
+    if old.sent_on > new.sent_on:
+        yield "sent_on", f"enquiry {old.enquiry} was sent on {old.sent_on}, later than {new.enquiry} on {new.sent_on}: an earlier enquiry was expected"
+
+
+def rings(edges: dict[str, set[str]]) -> set[str]:
+    """The names that lead back to themselves."""
+    found = set()
+    for start in edges:
+        reached, waiting = set(), [start]
+        while waiting and start not in reached:
+            fresh = edges.get(waiting.pop(), set()) - reached
+            reached |= fresh
+            waiting += fresh
+        if start in reached:
+            found.add(start)
+    return found
+
+
+def sameness_faults(new: Any, old: Any) -> Iterator[tuple[str, str]]:
+    """Why a service cannot be the same as another: the column in which they do not fit, and a sentence."""
+    if new.service == old.service:
+        yield "same_as", "a service is not the same as itself: services of earlier answers were expected"
+        return
+    asked, before = new.enquiry, old.enquiry
+    if asked.site_id != before.site_id:
+        yield "enquiry", f"service {old.service} is of site {before.site_id}, not {asked.site_id}: one of the same site was expected"
+    if owner_key(asked.service_owner) != owner_key(before.service_owner):
+        yield "enquiry", f"service {old.service} is {shown(before.service_owner)}'s, not {shown(asked.service_owner)}'s: one of the same owner was expected"
+    if new.utility != old.utility:
+        yield "utility", f"service {old.service} is {old.utility}, not {new.utility}: one of the same utility was expected"
+    if new.conductive != old.conductive:
+        yield "conductive", f"service {old.service} differs in conductive: one that is the same there was expected"
+    if None not in (asked.answered_at, before.answered_at) and before.answered_at >= asked.answered_at:
+        yield "enquiry", f"service {old.service} is of an answer not given before that of {new.service}: one of an earlier answer was expected"
 
 
 def service_wrongs(service: Any, enquiry: Any) -> Iterator[Wrong]:

@@ -7,7 +7,7 @@ from types import ModuleType
 from django.conf import settings
 from django.db.models import Model
 
-from records.tables import Footing, Table
+from records.tables import Check, Footing, Reading, Table
 
 
 def _registers() -> list[ModuleType]:
@@ -24,6 +24,18 @@ def tables() -> dict[str, Table]:
 def footings(file: str) -> tuple[Footing, ...]:
     """What may rest on the records of a register."""
     return tuple(footing for module in _registers() for footing in module.FOOTINGS if footing.file == file)
+
+
+@cache
+def readings() -> tuple[Reading, ...]:
+    """What is exported for reading alone."""
+    return tuple(reading for module in _registers() for reading in module.READINGS)
+
+
+@cache
+def checks(file: str) -> tuple[Check, ...]:
+    """What is to be checked again where records of a register change."""
+    return tuple(check for module in _registers() for check in module.CHECKS if check.file == file)
 
 
 @cache

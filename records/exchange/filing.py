@@ -4,7 +4,7 @@ from collections.abc import Callable, Iterable, Iterator
 from functools import cache
 from typing import Any
 
-from records.exchange.catalogue import file_of, footings, tables
+from records.exchange.catalogue import checks, file_of, footings, tables
 from records.exchange.changing import changes, refusals, touched
 from records.exchange.linking import Known, Linker
 from records.exchange.reading import Reader, Row, batches
@@ -160,9 +160,10 @@ class Filing:
 
     def _remember(self, rows: list[Row], good: list[Draft]) -> None:
         """For later: the changed columns that are checked again at the end, and the links within this register."""
-        watched = {name for check in self.table.checks for name in check.columns}
+        watched = {name for check in checks(self.table.file) for name in check.columns}
         columns = [column for column in self.table.columns if column.name in watched]
-        self.scratch.changed(self.table.file, ((draft.row.id, column.name) for draft in good for column in columns if draft.changes(column)))
+        changes = ((draft, column) for draft in good for column in columns if draft.changes(column) and (column.many or not draft.new))
+        self.scratch.changed(self.table.file, ((draft.row.id, column.name) for draft, column in changes))
         for column in self.table.columns:
             if column.to_itself:
                 filled = [row for row in rows if column.name not in row.bad and row.values.get(column.name)]

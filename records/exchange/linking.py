@@ -10,6 +10,7 @@ from records.base import Record
 from records.exchange.catalogue import file_of
 from records.exchange.reading import Reader, Row
 from records.exchange.scratch import BAD, Scratch
+from records.rules.columns import Shape
 from records.rules.text import shown
 from records.tables import Column, Table
 
@@ -44,10 +45,14 @@ class Linker:
             yield getattr(record, column.attribute)
 
     def _known(self, column: Column, ids: Collection[str]) -> Known:
-        model = column.refers
-        records = model.objects.select_related(*self.table.beside.get(column.name, ())).in_bulk(ids)
+        model, beside = column.refers, self.table.beside.get(column.name, ())
+        records = model.objects.select_related(*beside).defer(*_shapes(model), *self._shapes_beside(column)).in_bulk(ids)
         states = self.scratch.states(file_of(model), ids)
         return Known(records, {id for id in ids if states.get(id) == BAD})
+
+    def _shapes_beside(self, column: Column) -> list[str]:
+        beside = self.table.beside.get(column.name, ())
+        return [f"{name}__{shape}" for name in beside for shape in _shapes(column.refers._meta.get_field(name).related_model)]
 
     def _unknown(self, column: Column, ids: Iterable[str], known: Known) -> list[str]:
         """Those that are neither stored nor, so far as is known, in the folder."""
@@ -67,9 +72,14 @@ class Linker:
                 row.bad.add(column.name)
 
 
+def _shapes(model: type[Record]) -> list[str]:
+    """Its fields that may be long and that no rule across records reads."""
+    return [name for name, kind in model.KINDS.items() if isinstance(kind, Shape)]
+
+
 def identifiers(column: Column, value: Any) -> tuple[str, ...]:
     """The identifiers that a cell names."""
-    return value if column.many or not value else (value,)
+    return value if column.many else (value,) if value else ()
 
 
 def unknown_says(column: Column, id: str) -> str:

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 
-from records.exchange.catalogue import tables
+from records.exchange.catalogue import checks, tables
 from records.exchange.filing import Filing, places
 from records.exchange.folder import look_into, opened
 from records.exchange.linking import unknown_says
@@ -107,7 +107,7 @@ class _Loading:
     def look_back(self) -> None:
         """Check across records, now that all are as they will be."""
         for table in tables().values():
-            for check in table.checks:
+            for check in checks(table.file):
                 for ids in self.scratch.changed_ids(table.file, check.columns):
                     for id, wrong in check.find(ids):
                         row = self.scratch.row_of(table.file, id)

@@ -8,4 +8,6 @@ TABLES = (
     table("sites.csv", Site, "site* name* time_zone* rule_set* owners_to_ask"),
     table("people.csv", Person, "person* name* email employer roles left_on"),
 )
+CHECKS = ()
 FOOTINGS = ()
+READINGS = ()

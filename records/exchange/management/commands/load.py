@@ -54,7 +54,7 @@ class Command(BaseCommand):
             self.stdout.write(printable(str(problem)))
         if not loaded.wrong:
             for file, rows in loaded.written.items():
-                self.stdout.write(f"{file}: {rows} {'would be' if dry_run else 'records'} written or changed")
+                self.stdout.write(f"{file}: {rows} records {'would be ' if dry_run else ''}written or changed")
 
     def as_json(self, loaded: Loaded, dry_run: bool) -> None:
         """The problems one at a time, for there may be many."""

@@ -1,0 +1,70 @@
+"""What finished locates rest on."""
+
+from collections.abc import Collection
+
+from django.db.models import F, Min, Q, QuerySet
+
+from locates.surveys.models import Locate, Outcome, PlanService, Trace
+from records.rules.words import INSTRUMENT_KINDS
+
+Resting = dict[str, str]
+FINISHED = Q(finished_at__isnull=False)
+
+
+def finished(locates: Collection[str]) -> Resting:
+    """Of these locates the finished ones, each said so."""
+    found = Locate.objects.filter(FINISHED, locate__in=locates).values_list("locate", flat=True)
+    return {locate: f"locate {locate} is finished" for locate in found}
+
+
+def _said(found: QuerySet) -> Resting:
+    return {id: f"the finished locate {locate}" for id, locate in found}
+
+
+def on_courses(courses: Collection[str]) -> Resting:
+    """Courses of which the operator of a finished locate holds an award."""
+    return _said(Locate.objects.filter(FINISHED, operator__awards__course__in=courses).values_list("operator__awards__course").annotate(Min("locate")))
+
+
+def on_instruments(instruments: Collection[str]) -> Resting:
+    """Instruments that a finished locate used."""
+    found: Resting = {}
+    for kind in INSTRUMENT_KINDS:
+        found.update(_said(Locate.objects.filter(FINISHED, **{f"{kind}__in": instruments}).values_list(kind).annotate(Min("locate"))))
+    return found
+
+
+def on_sites(sites: Collection[str]) -> Resting:
+    """Sites with a finished locate."""
+    return _said(Locate.objects.filter(FINISHED, site__in=sites).values_list("site").annotate(Min("locate")))
+
+
+def on_services(services: Collection[str]) -> Resting:
+    """Services that a finished locate names, itself or as the same one, and those it had to account for: of answers given before it began."""
+    given = PlanService.objects.filter(
+        service__in=services,
+        enquiry__site__locates__finished_at__isnull=False,
+        enquiry__site__locates__started_at__gte=F("enquiry__answered_at"),
+    )
+    owed = _said(given.values_list("service").annotate(Min("enquiry__site__locates__locate")))
+    families = {service: family(service) for service in services if service not in owed}
+    named = _named({one for members in families.values() for one in members})
+    return owed | {service: named[one] for service, members in families.items() for one in sorted(members) if one in named}
+
+
+def _named(services: Collection[str]) -> Resting:
+    """Services that a trace or an outcome of a finished locate names."""
+    told = Outcome.objects.filter(service__pk__among=services, locate__finished_at__isnull=False)
+    traced = Trace.services.through.objects.filter(planservice__pk__among=services, trace__locate__finished_at__isnull=False)
+    return _said(told.values_list("service").annotate(Min("locate"))) | _said(traced.values_list("planservice").annotate(Min("trace__locate")))
+
+
+def family(service: str) -> set[str]:
+    """The service and all that are the same as it, in either direction, followed through."""
+    found, frontier = {service}, {service}
+    while frontier:
+        pairs = PlanService.same_as.through.objects.filter(Q(from_planservice__in=frontier) | Q(to_planservice__in=frontier))
+        near = {one for pair in pairs.values_list("from_planservice_id", "to_planservice_id") for one in pair}
+        frontier = near - found
+        found |= near
+    return found
