@@ -14,8 +14,9 @@ Codes = tuple[str, ...]
 
 @dataclass(frozen=True)
 class Row:
-    """`blocks` are the codes of all blocks of its verdict."""
+    """`stops`: the code is a block's. `blocks` are the codes of all blocks of its verdict."""
 
+    stops: bool
     code: str
     subject: str
     said: bool
@@ -48,11 +49,11 @@ class About:
         evidence, at = _judged(changes, **when)
         told = None if since is None else instant(since, evidence.site.zone)
         own = {self.code} if self.blocks else set()
-        return Row(self.code, subject or self.subject, True, evidence, at, told, own.union(also))
+        return Row(self.blocks, self.code, subject or self.subject, True, evidence, at, told, own.union(also))
 
     def passes(self, *changes: Change, also: Codes = (), subject: str = "", **when: str) -> Row:
         evidence, at = _judged(changes, **when)
-        return Row(self.code, subject or self.subject, False, evidence, at, None, set(also))
+        return Row(self.blocks, self.code, subject or self.subject, False, evidence, at, None, set(also))
 
 
 def _judged(changes: tuple[Change, ...], at: str = "", day: str = DAY, zone: str = AUCKLAND) -> tuple[Evidence, datetime]:
@@ -81,7 +82,8 @@ def said(verdict: Verdict) -> dict[tuple[str, str], Finding | Condition]:
 def found(row: Row) -> tuple:
     """What the gate says of the row's code and subject (whether, and since when), and the codes of all blocks."""
     verdict = row.verdict
-    one = said(verdict).get(row.key)
+    among = verdict.blocks if row.stops else (*verdict.cautions, *verdict.conditions)
+    one = next((one for one in among if (one.code, one.subject) == row.key), None)
     return one is not None, getattr(one, "since", None), {other.code for other in verdict.blocks}
 
 
