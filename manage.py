@@ -1,5 +1,6 @@
 #!/usr/bin/env python
 """The door to every command: `manage.py help` lists them."""
+
 import os
 import sys
 

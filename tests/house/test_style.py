@@ -1,5 +1,6 @@
 """The linter and the formatter, and what they must not let through."""
 
+import re
 import subprocess
 import sys
 
@@ -34,7 +35,8 @@ def test_the_linter_finds_nothing() -> None:
 
 def test_the_formatter_would_change_nothing() -> None:
     done = ruff("format", "--no-cache", "--check", ".")
-    assert done.returncode == 0, done.stdout
+    assert re.findall(r"--> (\S+?):\d", done.stdout) == []
+    assert done.returncode == 0
 
 
 @pytest.mark.parametrize("what", BARRED)
