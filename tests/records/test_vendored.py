@@ -1,0 +1,31 @@
+"""What others made and we carry along is what its list says, with its licence beside it."""
+
+import re
+from hashlib import sha256
+
+import pytest
+
+from tests.house.source import ROOT
+
+FOLDERS = [ROOT / "records/static/vendor/bootstrap", ROOT / "records/static/vendor/alegreya", ROOT / "tests/vendor/axe-core"]
+
+
+@pytest.mark.parametrize("folder", FOLDERS, ids=lambda folder: folder.name)
+def test_each_file_has_the_digest_that_its_list_gives(folder):
+    listed = dict(re.findall(r"^([0-9a-f]{64})  (\S+)$", (folder / "SHA256SUMS").read_text(), re.MULTILINE))
+    found = {sha256(path.read_bytes()).hexdigest(): path.name for path in folder.iterdir() if path.name != "SHA256SUMS"}
+    assert listed == found
+    assert any(name.startswith("LICENSE") for name in listed.values())
+
+
+def test_no_style_sheet_asks_for_anything_from_elsewhere():
+    sheets = {path: path.read_text() for path in (ROOT / "records" / "static").rglob("*.css")}
+    asked = [(path.name, one) for path, text in sheets.items() for one in re.findall(r"""url\(["']?([^"')]+)|@import|sourceMappingURL""", text)]
+    assert len(asked) > 20
+    assert [one for one in asked if not one[1].startswith(("data:", "vendor/"))] == []
+
+
+def test_every_lettering_file_named_is_there_and_none_is_carried_in_vain():
+    sheet = (ROOT / "records/static/lettering.css").read_text()
+    named = set(re.findall(r'url\("(vendor/[^"]+)"', sheet))
+    assert named == {f"vendor/alegreya/{path.name}" for path in FOLDERS[1].glob("*.woff2")}
