@@ -3,7 +3,13 @@
 from django.contrib import admin
 from django.urls import include, path
 
+from records.firm.views import one_door, password
+
 urlpatterns = [
+    # the registers' own doors would stand beside the throttle and outside the history
+    path("registers/login/", one_door),
+    path("registers/password_change/", password),
     path("registers/", admin.site.urls),
+    path("", include("records.firm.urls")),
     path("", include("locates.permits.urls")),
 ]

@@ -1,0 +1,44 @@
+"""Guessing passwords is slow, whichever process answers: each try is noted in the database before the password is looked at.
+
+It is no record of the firm's, so it stands outside the history: an entry for each wrong guess would let anyone who can reach the
+sign-in page swell it. Notes go after an hour. Whose password and from where are kept as keyed digests only: what is typed in
+the field for the name is now and then the password.
+"""
+
+import logging
+from datetime import datetime, timedelta
+
+from django.db.models import Q
+from django.utils.crypto import salted_hmac
+
+from records.firm.models import Knock
+
+KEPT = timedelta(hours=1)
+# tries, and in how long: from one address for one person, and for one person wherever they come from
+HERE, HERE_WITHIN = 5, timedelta(minutes=15)
+ANYWHERE, ANYWHERE_WITHIN = 30, KEPT
+
+log = logging.getLogger(__name__)
+
+
+def knock(person: str, address: str, at: datetime) -> bool:
+    """Note a try. False: there were too many of late, and the password is not to be looked at."""
+    Knock.objects.filter(at__lt=at - KEPT).delete()
+    whose, whence = _digest(person), _digest(address)
+    Knock.objects.create(whose=whose, whence=whence, at=at)
+    tried = Knock.objects.filter(whose=whose)
+    here = tried.filter(whence=whence, at__gt=at - HERE_WITHIN).count()
+    anywhere = tried.filter(at__gt=at - ANYWHERE_WITHIN).count()
+    if here <= HERE and anywhere <= ANYWHERE:
+        return True
+    log.warning("too many tries at one password: %s here, %s in all (whose %s)", here, anywhere, whose[:12])
+    return False
+
+
+def welcome(person: str, address: str) -> None:
+    """The password was right: forget the tries from here."""
+    Knock.objects.filter(Q(whose=_digest(person)), Q(whence=_digest(address))).delete()
+
+
+def _digest(text: str) -> str:
+    return salted_hmac(__name__, text).hexdigest()

@@ -1,0 +1,1 @@
+"""A day through the client and the browser."""
