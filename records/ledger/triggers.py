@@ -18,7 +18,7 @@ BEFORE_BIT, ROW_BIT = 2, 1
 class Guard:
     """An event on a table that is refused where a condition holds. SQL that both engines read; `replacing` is SQLite's alone.
 
-    `reads`: the other tables in the condition. `replacing`: what INSERT OR REPLACE would put out of the way, past every DELETE guard.
+    `reads`: the other tables in the condition. `replacing`: what OR REPLACE would put out of the way, past every DELETE guard.
     """
 
     table: str
@@ -41,11 +41,12 @@ def frozen(table: str, says: str, keys: tuple[str, ...], held: str = ALWAYS, rea
     old, new, kept = (held.format(row=row) for row in ("OLD", "NEW", "kept"))
     stuck = ALWAYS if held == ALWAYS else f"EXISTS (SELECT 1 FROM {table} AS kept WHERE {kept})"
     taken = " OR ".join(" AND ".join(f"kept.{column} = NEW.{column}" for column in key.split()) for key in ("rowid", *keys))
+    replacing = f"EXISTS (SELECT 1 FROM {table} AS kept WHERE ({taken}) AND {kept})"
     return (
-        Guard(table, "UPDATE", says, f"{old} OR {new}", reads),
+        Guard(table, "UPDATE", says, f"{old} OR {new}", reads, replacing),
         Guard(table, "DELETE", says, old, reads),
         Guard(table, "TRUNCATE", says, stuck, reads),
-        Guard(table, "INSERT", says, new if children else NEVER, reads, f"EXISTS (SELECT 1 FROM {table} AS kept WHERE ({taken}) AND {kept})"),
+        Guard(table, "INSERT", says, new if children else NEVER, reads, replacing),
     )
 
 

@@ -134,6 +134,24 @@ def test_replacing_is_refused(what):
         run(f"INSERT OR REPLACE INTO {table} ({names}) SELECT {values} FROM {table} WHERE {where}")
 
 
+TAKEN = {
+    "a permit's name": "permits_permit SET permit = 'PTD-signed' WHERE permit = 'PTD-open'",
+    "a permit's hidden number": "permits_permit SET rowid = (SELECT rowid FROM permits_permit WHERE permit = 'PTD-signed') WHERE permit = 'PTD-open'",
+    "a crew's number": "permits_permit_crew SET id = (SELECT id FROM permits_permit_crew WHERE permit_id = 'PTD-signed') WHERE permit_id = 'PTD-open'",
+    "a locate's name": "surveys_locate SET locate = 'L-signed' WHERE locate = 'L-open'",
+    "a sweep's name": "surveys_sweep SET sweep = 'SW-signed' WHERE sweep = 'SW-open'",
+    "a trace's hidden number": "surveys_trace SET rowid = (SELECT rowid FROM surveys_trace WHERE trace = 'T-signed') WHERE trace = 'T-open'",
+    "an outcome's number": "surveys_outcome SET id = (SELECT id FROM surveys_outcome WHERE locate_id = 'L-signed') WHERE locate_id = 'L-open'",
+}
+
+
+@pytest.mark.skipif(not SQLITE, reason="SQLite's own words")
+@pytest.mark.parametrize("what", TAKEN)
+def test_taking_the_place_of_what_was_signed_is_refused(what):
+    with pytest.raises(IntegrityError, match="never changed or removed"), transaction.atomic():
+        run(f"UPDATE OR REPLACE {TAKEN[what]}")
+
+
 @pytest.mark.skipif(SQLITE, reason="PostgreSQL's own words")
 @pytest.mark.parametrize(
     "table",

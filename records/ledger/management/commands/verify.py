@@ -4,7 +4,8 @@ import json
 from argparse import ArgumentParser
 from typing import Any
 
-from django.core.management.base import BaseCommand
+from django.core.management.base import BaseCommand, CommandError
+from django.db import connection
 
 from records.ledger import facts
 from records.ledger.chain import Walked
@@ -19,6 +20,8 @@ class Command(BaseCommand):
         parser.add_argument("--noted", metavar="HASH", help="a head noted down earlier, outside this database: fail unless it is still in the chain")
 
     def handle(self, *args: Any, **options: Any) -> None:
+        if Entry._meta.db_table not in connection.introspection.table_names():
+            raise CommandError("this database holds no history: run manage.py migrate first")
         chain = facts.walked()
         faults = [*facts.guard_faults(), *facts.head_faults(chain), *noted_faults(options["noted"])]
         if chain.broken is None:
