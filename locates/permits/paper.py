@@ -2,34 +2,41 @@
 
 from collections.abc import Iterator
 from datetime import datetime
+from functools import partial
 from typing import Any
 from zoneinfo import ZoneInfo
 
+from reportlab.platypus import CondPageBreak, Flowable, KeepTogether
 from shapely import LineString, MultiPolygon, Polygon, union_all
 from shapely.geometry.base import BaseGeometry
 
-from records.paper.bars import Bar, Chart, charts
+from locates.permits.sheet import digest
+from records.paper.bars import Bar, Chart, bars_drawing
 from records.paper.drawing import svg
-from records.paper.key import key_drawings, stacked
+from records.paper.frames import BODY, HEIGHT, SMALL, WIDTH, Blanks, Heading, Parted, Picture, document, heading, paragraph, table
+from records.paper.key import key_drawing, keyed, stacked
 from records.paper.plan import Ground, Plan, Traced, plan_drawing
-from records.rules.dates import day_says, instant_says
+from records.rules.dates import day_says, day_start, instant_says, local_day
 
 Data = dict[str, Any]
+NOTICE = "This paper is no proof that the ground holds nothing: take every service as live. Local law, the owners' rules and licensed practice come first."
+CLOSING = ("Hand-back", "Cancellation")  # what is still filled in by hand when a signed permit is no longer good
+BARS_AT_LEAST = 160
 PAGE_WIDTH, PAGE_SIZE = 400, 11  # of a drawing on a page, in its own units: its words stay legible on a telephone
 PAGE_SLACK = 1.15  # the page's own font may run wider than the paper's
 
 # The APWA Uniform Color Code's colours by utility (pink: not known); the letter and the dashes tell them apart in a grey copy
-UTILITIES = {
-    "electricity": ("E", "#d7191c", ()),
-    "gas": ("G", "#ffd400", (9, 3)),
-    "oil": ("O", "#ffd400", (9, 3, 2, 3)),
-    "heating": ("H", "#ffd400", (2, 2)),
-    "telecom": ("T", "#f58220", (5, 2, 1, 2)),
-    "water": ("W", "#1f5fbf", (14, 3)),
-    "reclaimed_water": ("R", "#7b3fa0", (14, 3, 2, 3)),
-    "sewer": ("S", "#1a8f3c", (5, 3)),
-    "drainage": ("D", "#1a8f3c", (5, 3, 5, 3, 1, 3)),
-    "unknown": ("U", "#ff69b4", (1, 3)),
+COLOURS = {
+    "electricity": ("#d7191c", ()),
+    "gas": ("#ffd400", (9, 3)),
+    "oil": ("#ffd400", (9, 3, 2, 3)),
+    "heating": ("#ffd400", (2, 2)),
+    "telecom": ("#f58220", (5, 2, 1, 2)),
+    "water": ("#1f5fbf", (14, 3)),
+    "reclaimed_water": ("#7b3fa0", (14, 3, 2, 3)),
+    "sewer": ("#1a8f3c", (5, 3)),
+    "drainage": ("#1a8f3c", (5, 3, 5, 3, 1, 3)),
+    "unknown": ("#ff69b4", (1, 3)),
 }
 HATCHES = {"passive_power": 45.0, "passive_radio": 135.0}
 
@@ -37,11 +44,114 @@ HATCHES = {"passive_power": 45.0, "passive_radio": 135.0}
 def plan_svg(sheet: Data) -> str:
     plan = plan_of(sheet)
     drawn = plan_drawing(plan, PAGE_WIDTH, PAGE_WIDTH * 1.2, PAGE_SIZE, False, PAGE_SLACK)
-    return svg(stacked([drawn, *key_drawings(plan, PAGE_WIDTH, PAGE_SIZE, float("inf"), PAGE_SLACK)], PAGE_SIZE))
+    return svg(stacked([drawn, key_drawing(plan, PAGE_WIDTH, PAGE_SIZE, slack=PAGE_SLACK)], PAGE_SIZE))
 
 
 def bars_svg(sheet: Data) -> str:
-    return svg(charts(chart_of(sheet), PAGE_WIDTH, PAGE_SIZE, slack=PAGE_SLACK)[0])
+    return svg(bars_drawing(chart_of(sheet), PAGE_WIDTH, PAGE_SIZE, slack=PAGE_SLACK))
+
+
+# the paper
+
+
+def permit_pdf(sheet: Data) -> bytes:
+    """The permit on sheets of A4. The same sheet gives the same bytes."""
+    zone = zone_of(sheet)
+    story = [paragraph(f"Permit to dig {sheet['permit']}", 18, True), paragraph(sheet["site"]["name"], 12), *_refusal(sheet, zone)]
+    for number, item in enumerate(sheet["items"], start=1):
+        parts = list(_item(number, item, sheet, zone))
+        story += [KeepTogether(parts)] if item.get("whole") else parts
+    story += [*_evidence(sheet, zone), *_drawings(sheet), *_cautions(sheet), *_digest(sheet)]
+    foot = f"Permit {sheet['permit']}, judged at {_says(sheet['at'], zone)}. {NOTICE}"
+    return document(story, Heading(f"Permit to dig {sheet['permit']}", _state(sheet, zone), bool(_refused(sheet)), foot))
+
+
+def _refused(sheet: Data) -> list[Data]:
+    """Why there must be no digging; of a signed permit, what came to be known later."""
+    return sheet.get("later", {}).get("blocks", []) or (sheet["blocks"] if sheet["kind"] == "blocked" else [])
+
+
+def _state(sheet: Data, zone: ZoneInfo) -> str:
+    if _refused(sheet):
+        return "NOT TO DIG" if sheet["kind"] == "blocked" else "NOT TO DIG: no longer good since it was signed"
+    if sheet["kind"] != "signed":
+        return "NOT YET ACCEPTED: no work on this paper" if sheet["kind"] == "issued" else "NOT YET SIGNED: no work on this paper"
+    return f"SIGNED, from {_says(sheet['window'][0], zone)} to {_says(sheet['window'][1], zone)}"
+
+
+def _refusal(sheet: Data, zone: ZoneInfo) -> Iterator[Flowable]:
+    reasons = _refused(sheet)
+    if reasons:
+        when = f", as judged at {_says(sheet['later']['at'], zone)}" if "later" in sheet else ""
+        yield from heading(f"Why there must be no digging{when}")
+        rows = [[one["says"], from_says(one["since"], zone) if one["since"] else "", one["remedy"]] for one in reasons]
+        yield table(["What is wrong", "Since", "What to do about it"], rows, [45, 17, 38], BODY)
+
+
+def _item(number: int, item: Data, sheet: Data, zone: ZoneInfo) -> Iterator[Flowable]:
+    yield from heading(f"{number}  {item['title']}")
+    yield from map(paragraph, item.get("says", []))
+    if item.get("rows"):
+        heads = item.get("heads", [])
+        yield table(heads, item["rows"], item.get("shares", [22, 78]), SMALL if heads else BODY)
+    yield from map(paragraph, item.get("says_after", []))
+    if "meaning" in item:
+        yield from _signature(item, sheet, zone)
+    elif not _refused(sheet) or item["title"] in CLOSING:
+        yield from map(Blanks, item.get("blanks", []))
+
+
+def _signature(item: Data, sheet: Data, zone: ZoneInfo) -> Iterator[Flowable]:
+    made = next((one for one in sheet["signatures"] if one["meaning"] == item["meaning"]), None)
+    if made:
+        rows = [
+            ["Signed by", f"{made['name']} ({made['person']})"],
+            ["At", _says(made["at"], zone)],
+            ["Meaning", item["title"]],
+            ["Declared", made["declaration"]],
+        ]
+        yield table([], [*rows, ["Upon", f"the sheet with SHA-256 {made['digest'] or _own_digest(sheet)}"]], [22, 78], BODY)
+    elif _refused(sheet):
+        yield paragraph("This permit is blocked: there is no place to sign.", bold=True)
+    else:
+        yield paragraph(f"Not yet signed. To be declared: {sheet['declarations'][item['meaning']]}")
+        yield from map(Blanks, item["blanks"])
+
+
+def _own_digest(sheet: Data) -> str:
+    return digest({key: value for key, value in sheet.items() if key != "later"})
+
+
+def _evidence(sheet: Data, zone: ZoneInfo) -> Iterator[Flowable]:
+    yield from heading("Evidence, and until when each piece is good")
+    rows = [[one["label"], one["detail"], from_says(one["begins"], zone) if one["begins"] else "", state_of(one, zone)] for one in sheet["standing"]]
+    yield table(["What", "Record", "From", "Good until"], rows, [31, 32, 15, 22])
+
+
+def _drawings(sheet: Data) -> Iterator[Flowable]:
+    chart, plan = chart_of(sheet), plan_of(sheet)
+    yield CondPageBreak(BARS_AT_LEAST)
+    yield from heading("Time bars")
+    yield Parted(partial(bars_drawing, chart, WIDTH, SMALL), 0, len(chart.bars))
+    drawn = plan_drawing(plan, WIDTH, HEIGHT * 0.55, SMALL)
+    yield CondPageBreak(drawn.height + 60)
+    yield from heading("Plan")
+    yield Picture(drawn)
+    yield Parted(partial(key_drawing, plan, WIDTH, SMALL), 0, len(keyed(plan)))
+
+
+def _cautions(sheet: Data) -> Iterator[Flowable]:
+    yield from heading("Cautions")
+    yield table(["What to know", "What to do about it"], [[one["says"], one["remedy"]] for one in sheet["cautions"]], [55, 45], bold=0)
+
+
+def _digest(sheet: Data) -> Iterator[Flowable]:
+    yield from heading("What was judged")
+    yield paragraph(f"Judged at {_says(sheet['at'], zone_of(sheet))}. SHA-256 of this sheet: {_own_digest(sheet)}")
+
+
+def _says(instant: str, zone: ZoneInfo) -> str:
+    return instant_says(datetime.fromisoformat(instant), zone)
 
 
 # the plan
@@ -50,18 +160,9 @@ def bars_svg(sheet: Data) -> str:
 def plan_of(sheet: Data) -> Plan:
     shapes = sheet["shapes"]
     outline, needed = polygons(shapes["outline"]), polygons(shapes["needed"])
-    traces = tuple(_traced(tag, trace, shapes) for tag, trace in tagged(sheet["traces"]))
+    traces = tuple(_traced(trace, shapes) for trace in sheet["traces"])
     says = f"Plan of permit {sheet['permit']}: the dig's outline, the ground swept, the traced lines and the hand-dig zones."
     return Plan(union_all([outline, needed]), tuple(_grounds(sheet, outline, needed)), traces, says)
-
-
-def tagged(traces: list[Data]) -> Iterator[tuple[str, Data]]:
-    """Each trace with its tag: the utility's letter and a running number."""
-    count: dict[str, int] = {}
-    for trace in traces:
-        letter = UTILITIES[trace["utility"]][0]
-        count[letter] = count.get(letter, 0) + 1
-        yield f"{letter}{count[letter]}", trace
 
 
 def _grounds(sheet: Data, outline: BaseGeometry, needed: BaseGeometry) -> Iterator[Ground]:
@@ -76,7 +177,7 @@ def _grounds(sheet: Data, outline: BaseGeometry, needed: BaseGeometry) -> Iterat
         if not left_out.is_empty:
             yield Ground(left_out, f"NOT SWEPT: {spoken(name)}", None, "#a61b1b", 0.8, hatch=angle)
     areas = {one["subject"]: one["area_m2"] for one in sheet["conditions"] if one["code"] == "hand_dig"}
-    tags = {trace["trace"]: tag for tag, trace in tagged(sheet["traces"])}
+    tags = {trace["trace"]: trace["tag"] for trace in sheet["traces"]}
     for at, (trace, rings) in enumerate(shapes["overlaps"].items()):
         key = "" if at else "dig by hand here; each area stands beside it"
         yield Ground(polygons(rings), key, None, "#444444", 0.6, (1, 1.5), 0.0, f"{tags[trace]} hand dig {areas[f'trace:{trace}']} m²")
@@ -85,8 +186,9 @@ def _grounds(sheet: Data, outline: BaseGeometry, needed: BaseGeometry) -> Iterat
     yield Ground(outline, "outline of the dig", None, "#000000", 1.8)
 
 
-def _traced(tag: str, trace: Data, shapes: Data) -> Traced:
-    _, colour, dash = UTILITIES[trace["utility"]]
+def _traced(trace: Data, shapes: Data) -> Traced:
+    tag = trace["tag"]
+    colour, dash = COLOURS[trace["utility"]]
     key = f"{tag} {spoken(trace['utility'])}, quality level {trace['quality_level']}, {trace['depth']} (trace {trace['trace']}, {spoken(trace['technique'])})"
     return Traced(LineString(_points(shapes["lines"][trace["trace"]])), f"{tag} · {trace['quality_level']}", key, colour, dash)
 
@@ -106,7 +208,8 @@ def chart_of(sheet: Data) -> Chart:
     zone = zone_of(sheet)
     begins, ends = map(datetime.fromisoformat, sheet["window"])
     names = ", ".join(one["label"] for one in sheet["limited_by"])
-    says = f"good {until_says(sheet['good_until'], sheet['good_through'], zone)}: then ends {names}"
+    end = until_says(sheet["good_until"], sheet["good_through"], zone)
+    says = f"good {end}: then ends {names}" if sheet["kind"] != "blocked" else f"BLOCKED; of what still stands, the first to end is good {end}: {names}"
     bars = tuple(Bar(one["label"], state_of(one, zone), _instant(one["begins"]), _instant(one["ends"]), one["good"]) for one in sheet["standing"])
     return Chart(bars, (begins, ends), datetime.fromisoformat(sheet["at"]), datetime.fromisoformat(sheet["good_until"]), says, zone)
 
@@ -131,7 +234,14 @@ def until_says(end: str, last_day: str, zone: ZoneInfo) -> str:
     """An end as people read it: through its last day, or until an instant."""
     if last_day:
         return f"through {day_says(datetime.fromisoformat(last_day).date())}"
-    return f"until {instant_says(datetime.fromisoformat(end), zone)}"
+    return f"until {_says(end, zone)}"
+
+
+def from_says(begin: str, zone: ZoneInfo) -> str:
+    """A beginning as people read it: the day, where it is the day's first instant."""
+    instant = datetime.fromisoformat(begin)
+    day = local_day(instant, zone)
+    return day_says(day) if instant == day_start(day, zone) else instant_says(instant, zone)
 
 
 def zone_of(sheet: Data) -> ZoneInfo:

@@ -11,14 +11,15 @@ from zoneinfo import ZoneInfo
 
 from shapely.geometry.base import BaseGeometry
 
-from locates.permits.rules.evidence import Enquiry, Evidence, Instrument, Locate, Person, Sweep, Trace
+from locates.permits.rules.evidence import Evidence, Person, Trace
+from locates.permits.rules.form import items, tags
 from locates.permits.rules.gate import Ground, ground
-from locates.permits.rules.signing import DECLARATIONS
+from locates.permits.rules.signing import DECLARATIONS, MEANINGS
 from locates.permits.rules.standing import Standing, standing
 from records.ledger import chain
 from records.rules.dates import day_start, instant_text, local_day
 from records.rules.verdict import Condition, Finding, Verdict, rounded
-from records.rules.words import EXPOSED, INSTRUMENT_KINDS
+from records.rules.words import EXPOSED
 
 FORM = "permit to dig, sheet 1"
 Data = dict[str, Any]
@@ -28,6 +29,7 @@ def sheet(evidence: Evidence, verdict: Verdict, signatures: Sequence[Data]) -> D
     """The permit as it stands under the verdict. A signature is a dict with meaning, person, name, at (an instant), declaration and digest."""
     permit, zone = evidence.permit, evidence.site.zone
     bars = standing(evidence, verdict.at)
+    traces = [_trace(one, tag, verdict) for one, tag in tags(evidence.locate.traces if evidence.locate else ())]
     return {
         "form": FORM,
         "permit": permit.permit,
@@ -38,15 +40,22 @@ def sheet(evidence: Evidence, verdict: Verdict, signatures: Sequence[Data]) -> D
         "depth_m": _plain(permit.depth_m),
         "window": [instant_text(permit.valid_from, zone), instant_text(permit.valid_to, zone)],
         "people": {"issuer": _person(permit.issuer), "receiver": _person(permit.receiver), "crew": [_person(one) for one in permit.crew]},
-        "locate": _locate(evidence.locate, zone) if evidence.locate else None,
-        "traces": [_trace(one, verdict) for one in evidence.locate.traces] if evidence.locate else [],
-        "plans": [_plan(one, zone) for one in _shown(evidence.enquiries, bars)],
+        "traces": traces,
+        "items": items(evidence, verdict, traces),
         "standing": [_bar(one, zone) for one in bars],
         "shapes": _shapes(evidence, ground(evidence, verdict.at)),
         **_verdict(verdict, bars),
+        "kind": kind(verdict, {one["meaning"] for one in signatures}),
         "declarations": DECLARATIONS,
         "signatures": [{**one, "at": instant_text(datetime.fromisoformat(one["at"]), zone)} for one in signatures],
     }
+
+
+def kind(verdict: Verdict, signed: set[str]) -> str:
+    """What the paper is: signed, once both have; else blocked where it is; else issued or unsigned."""
+    if signed == set(MEANINGS):
+        return "signed"
+    return "blocked" if verdict.blocks else "issued" if signed else "unsigned"
 
 
 def digest(data: Data) -> str:
@@ -86,30 +95,9 @@ def _person(person: Person) -> Data:
     return {"person": person.person, "name": person.name}
 
 
-def _locate(locate: Locate, zone: ZoneInfo) -> Data:
-    instruments = [(kind, getattr(locate, kind)) for kind in INSTRUMENT_KINDS]
+def _trace(one: Trace, tag: str, verdict: Verdict) -> Data:
     return {
-        "locate": locate.locate,
-        "operator": _person(locate.operator),
-        "started_at": instant_text(locate.started_at, zone),
-        "finished_at": instant_text(locate.finished_at, zone) if locate.finished_at else "",
-        "instruments": [_instrument(kind, one) for kind, one in instruments if one],
-        "sweeps": [_sweep(one) for one in locate.sweeps],
-        "outcomes": [{"service": one.service, "outcome": one.outcome, "note": one.note} for one in locate.outcomes],
-    }
-
-
-def _instrument(kind: str, one: Instrument) -> Data:
-    return {"kind": kind, "instrument": one.instrument, "serial_no": one.serial_no, "description": one.description}
-
-
-def _sweep(one: Sweep) -> Data:
-    numbers = {key: _plain(getattr(one, key)) for key in ("bearing_deg", "spacing_m", "transmitter_offset_m")}
-    return {"sweep": one.sweep, "technique": one.technique, **numbers}
-
-
-def _trace(one: Trace, verdict: Verdict) -> Data:
-    return {
+        "tag": tag,
         "trace": one.trace,
         "utility": one.utility,
         "technique": one.technique,
@@ -132,24 +120,6 @@ def depth_says(one: Trace, cautions: set[str]) -> str:
     unchecked = ", NOT checked by a raised reading" if "depth.not_checked" in cautions else ""
     deep = ", deeper than induction is trusted" if "depth.induction_deep" in cautions else ""
     return said + unchecked + deep
-
-
-def _shown(enquiries: Iterable[Enquiry], bars: Iterable[Standing]) -> list[Enquiry]:
-    """The enquiries that the evidence table shows."""
-    named = {bar.subject for bar in bars if bar.group == "plans"}
-    return [one for one in enquiries if f"enquiry:{one.enquiry}" in named]
-
-
-def _plan(one: Enquiry, zone: ZoneInfo) -> Data:
-    services = [{"service": each.service, "utility": each.utility, "conductive": each.conductive} for each in one.services]
-    return {
-        "enquiry": one.enquiry,
-        "owner": one.service_owner,
-        "reference_no": one.reference_no,
-        "answered_at": instant_text(one.answered_at, zone) if one.answered_at else "",
-        "nothing_shown": one.nothing_shown,
-        "services": services,
-    }
 
 
 def _bar(one: Standing, zone: ZoneInfo) -> Data:

@@ -12,6 +12,7 @@ from records.rules.dates import day_start, instant_says, local_day
 GOOD, BAD, SHADE, RULE = "#2e6b4a", "#a61b1b", "#eee6cf", "#999999"
 STEPS = (1, 2, 3, 5, 7, 14, 28, 61, 122, 365, 730, 1825, 3650, 18250)  # days between the marks of the axis
 DAY = timedelta(days=1)
+ALL = slice(None)
 LEAST = timedelta(days=2)
 
 
@@ -57,25 +58,21 @@ def axis_of(chart: Chart, width: float) -> Axis:
     return Axis(first - margin, last + margin, width)
 
 
-def charts(chart: Chart, width: float, size: float, rows: int | None = None, slack: float = 1.0) -> list[Drawing]:
-    """The bars drawn, so many rows to a drawing, each with its own axis and key. `slack`: how much wider than ours the words may be set."""
-    some = rows or max(len(chart.bars), 1)
-    return [_drawn(chart, chart.bars[at : at + some], width, size, slack) for at in range(0, max(len(chart.bars), 1), some)]
-
-
-def _drawn(chart: Chart, bars: tuple[Bar, ...], width: float, size: float, slack: float) -> Drawing:
+def bars_drawing(chart: Chart, width: float, size: float, rows: slice = ALL, slack: float = 1.0) -> Drawing:
+    """Some of the bars, or all, with axis and key. `slack`: how much wider than ours the words may be set."""
+    bars = chart.bars[rows]
     axis = axis_of(chart, width)
     lines = list(_key(chart, size, (width - 3 * size) / slack))
     labels = [_label(bar, width, size, slack) for bar in bars]
-    rows = [(1.3 * len(label) + 1.2) * size for label in labels]
+    heights = [(1.3 * len(label) + 1.2) * size for label in labels]
     key, foot = len(lines) * 1.4 * size + 0.6 * size, 1.8 * size
-    tall = key + foot + sum(rows)
+    tall = key + foot + sum(heights)
     top = tall - key
     items: list[Item] = [*_key_drawn(lines, tall, size), *_ground(chart, axis, foot, top), *_marks(chart, axis, foot, top, size, slack)]
     y = top
-    for bar, label, row in zip(bars, labels, rows, strict=True):
+    for bar, label, height in zip(bars, labels, heights, strict=True):
         items += _words(bar, label, axis, y, size)
-        y -= row
+        y -= height
         items += [*_bar(bar, axis, y + 0.45 * size, 0.7 * size), *_lines(chart, axis, y, y + 0.95 * size)]
     return Drawing(width, tall, tuple(items), _told(chart, bars))
 

@@ -6,43 +6,27 @@ from shapely import LineString, box
 
 from records.paper.drawing import Drawing, Item, Words
 from records.paper.plan import Ground, Plan, Scaled, Traced, ground_items, line_items, moved_up
-from records.paper.text import Line, wrapped
+from records.paper.text import wrapped
 
-Row = tuple[list[Line], Ground | Traced]
-
-
-def key_rows(plan: Plan, size: float, room: float) -> list[Row]:
-    return [(wrapped(one.key, size, room), one) for one in (*plan.grounds, *plan.lines) if one.key]
+ALL = slice(None)
 
 
-def key_drawings(plan: Plan, width: float, size: float, height: float, slack: float = 1.0) -> list[Drawing]:
-    """What everything on the plan is, in words beside a piece of it, in drawings no taller than the height. `slack` as for the bars."""
-    pages: list[list[Row]] = [[]]
-    used = 0.0
-    for row in key_rows(plan, size, (width - 4 * size) / slack):
-        tall = _tall(row[0], size)
-        if pages[-1] and used + tall > height:
-            pages.append([])
-            used = 0.0
-        pages[-1].append(row)
-        used += tall
-    return [_key_page(rows, width, size) for rows in pages if rows]
-
-
-def _tall(lines: list[Line], size: float) -> float:
-    return 1.35 * size * len(lines) + 0.2 * size
-
-
-def _key_page(rows: list[Row], width: float, size: float) -> Drawing:
-    tall = sum(_tall(lines, size) for lines, _ in rows)
+def key_drawing(plan: Plan, width: float, size: float, rows: slice = ALL, slack: float = 1.0) -> Drawing:
+    """What everything on the plan is: some of it, or all. `slack`: how much wider than ours the words may be set."""
+    told = [(one, wrapped(one.key, size, (width - 4 * size) / slack)) for one in keyed(plan)[rows]]
+    heights = [1.35 * size * len(lines) + 0.2 * size for _, lines in told]
+    y = tall = sum(heights)
     items: list[Item] = []
-    y = tall
-    for lines, one in rows:
+    for (one, lines), height in zip(told, heights, strict=True):
         items += _sample(one, y - 1.2 * size, size)
-        for at, line in enumerate(lines):
-            items.append(Words(4 * size, y - (1 + 1.35 * at) * size, line.text, size))
-        y -= _tall(lines, size)
-    return Drawing(width, tall, tuple(items), "Key. " + " ".join(f"{one.key}." for _, one in rows))
+        items += [Words(4 * size, y - (1 + 1.35 * at) * size, line.text, size) for at, line in enumerate(lines)]
+        y -= height
+    return Drawing(width, tall, tuple(items), "Key. " + " ".join(f"{one.key}." for one, _ in told))
+
+
+def keyed(plan: Plan) -> list[Ground | Traced]:
+    """What has a row in the key."""
+    return [one for one in (*plan.grounds, *plan.lines) if one.key]
 
 
 def _sample(one: Ground | Traced, y: float, size: float) -> Iterator[Item]:

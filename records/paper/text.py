@@ -19,14 +19,14 @@ from records.paper.fonts import BOLD, JOINERS, PLAIN, REGULAR, font, font_of, sh
 LEADING = 1.36  # of the size: room for the tallest of the scripts
 BOX_SIZE, BOX_PAD = 0.6, 0.15
 RIGHT_TO_LEFT = re.compile("[\u0590-\u065f\u066a-\u06ef\u06fa-\u08ff\ufb1d-\ufdff\ufe70-\ufefc\U00010800-\U00010fff\U0001e800-\U0001efff]")
-STRONG = re.compile(rf"{RIGHT_TO_LEFT.pattern}|[^\W\d_]")
+LETTER = re.compile(r"[^\W\d_]")
 PAIRS = dict(zip("([{<«‹", ")]}>»›", strict=True))
 BACK = {close: opening for opening, close in PAIRS.items()}
 FEATURES = {"kern": True, "liga": True, "dlig": False}  # a name keeps its letters: no word is drawn as one sign
 
 
 class Line(NamedTuple):
-    """One line in reading order; `rtl`: its paragraph runs from right to left."""
+    """One line in reading order; `rtl`: its paragraph runs from right to left, as one does whose letters mostly do."""
 
     text: str
     rtl: bool = False
@@ -104,8 +104,8 @@ def width(text: str, size: float, bold: bool = False) -> float:
 def one_line(text: str) -> Line:
     """The whole text on one line, however wide."""
     spaced = " ".join(tidy(text).split())
-    strong = STRONG.search(spaced)
-    return Line(spaced, bool(strong and RIGHT_TO_LEFT.match(strong[0])))
+    leftwards = len(RIGHT_TO_LEFT.findall(spaced))
+    return Line(spaced, leftwards > 0 and 2 * leftwards > len(LETTER.findall(spaced)))
 
 
 def wrapped(text: str, size: float, room: float, bold: bool = False) -> list[Line]:

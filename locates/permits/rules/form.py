@@ -1,0 +1,187 @@
+"""The thirteen items that published guidance asks of a permit to work, in words, each with its tables and its places to fill in by hand.
+
+An item is plain data: `says` are paragraphs, `heads` and `rows` a table, `blanks` lines to fill in by hand, each a list of what belongs there.
+"""
+
+from collections.abc import Iterable, Iterator
+from typing import Any
+
+from locates.permits.rules.evidence import Evidence, Trace
+from locates.permits.rules.frame import Frame, framed
+from locates.permits.rules.signing import ACCEPT, ISSUE
+from locates.permits.rules.window import spoken
+from records.rules.dates import day_start, instant_says, last_day_says, local_day
+from records.rules.verdict import Verdict, rounded
+from records.rules.words import INSTRUMENT_KINDS
+
+Item = dict[str, Any]
+LETTERS = {"electricity": "E", "gas": "G", "oil": "O", "heating": "H", "telecom": "T", "water": "W", "reclaimed_water": "R", "sewer": "S", "drainage": "D"}
+LETTER_UNKNOWN = "U"
+MOST_CORNERS = 12
+NO_PLACE = "This permit is blocked: there is no place to sign."
+
+# What each method may bring about, and what is worn for it: common practice, no published source
+HAZARDS = {
+    "hand": "A pick, bar or spade driven into a service; a service undercut or left hanging; the sides falling in.",
+    "vacuum": "A covering torn by the jet of air or water or by the nozzle; static charge; stones thrown; a service left hanging.",
+    "machine": "The bucket striking a service out of the driver's sight, or dragging it; a service crushed under wheels; overhead lines; the sides falling in.",
+    "bore": "The head striking a service out of everyone's sight; the bore leaving its line; a reamer wider than the pilot; drilling fluid breaking out.",
+}
+WORN = {
+    "hand": "insulated hand tools without points",
+    "vacuum": "face shield and hearing protection; bonding of hose and vehicle",
+    "machine": "a banksman in the driver's sight; hearing protection",
+    "bore": "strike alarm in use, earth mats and insulating boots and gloves for the crew at the rig",
+}
+KEPT_TO = (
+    "Take every service as live, and take it that services are there which nobody found.",
+    "See the marks, the owners' plans and this plan before the first cut of every shift; where marks are lost, stop until they are renewed.",
+    "Within a hand-dig zone dig by hand or vacuum only, beside the service and not on to it, until it is seen; support what is exposed.",
+    "Where something is found that is not on the plan, or not where it should be, stop, keep people away and tell the issuer and the owner.",
+)
+
+
+def items(evidence: Evidence, verdict: Verdict, traces: list[Item]) -> list[Item]:
+    """All thirteen, in their order. `traces` are those of the sheet, with their tags and depths in words."""
+    frame = framed(evidence, verdict.at)
+    return [
+        _title(evidence),
+        _number(frame),
+        _location(evidence),
+        _equipment(evidence),
+        _work(evidence, verdict),
+        _hazards(frame, traces),
+        _precautions(verdict, traces),
+        _protection(evidence),
+        *_signed(evidence, verdict),
+        *_closing(verdict),
+    ]
+
+
+def tags(traces: Iterable[Trace]) -> Iterator[tuple[Trace, str]]:
+    """Each trace with its tag on the plan: the utility's letter and a running number."""
+    count: dict[str, int] = {}
+    for trace in traces:
+        letter = LETTERS.get(trace.utility, LETTER_UNKNOWN)
+        count[letter] = count.get(letter, 0) + 1
+        yield trace, f"{letter}{count[letter]}"
+
+
+def _title(evidence: Evidence) -> Item:
+    says = f"Permit to dig by {spoken(evidence.permit.method)}, at the place, in the time and within the limits named here, and nowhere else."
+    return {"title": "Title", "says": [says, "It records what was checked and what to keep to. It is no proof that the ground holds nothing."]}
+
+
+def _number(frame: Frame) -> Item:
+    rows = [["Permit", frame.permit.permit]]
+    if frame.locate:
+        rows.append(["Locate", f"{frame.locate.locate}, by {frame.locate.operator.name} ({frame.locate.operator.person})"])
+    for asked in frame.live_by_owner.values():
+        rows.append([f"Plans of {asked[0].service_owner}", "; ".join(f"{one.enquiry} {one.reference_no}".strip() for one in asked)])
+    return {"title": "Number and related permits", "rows": rows, "blanks": [["Other permits, licences and isolations that bear on this place: their numbers"]]}
+
+
+def _location(evidence: Evidence) -> Item:
+    outline = evidence.permit.outline
+    left, bottom, right, top = outline.bounds
+    across = f"{right - left:.2f} m from west to east, {top - bottom:.2f} m from south to north, {rounded(outline.area)} m²"
+    corners = [f"{x:.2f} {y:.2f}" for x, y, *_ in outline.exterior.coords[:-1]]
+    where = f"at {'; '.join(corners)}" if len(corners) <= MOST_CORNERS else f"from {left:.2f} {bottom:.2f} to {right:.2f} {top:.2f}, as on the plan"
+    rows = [
+        ["Site", f"{evidence.site.name} ({evidence.site.site}), time zone {evidence.site.zone}"],
+        ["Outline of the dig", f"{across}; corners {where} (metres east and north in the site's grid)"],
+    ]
+    return {"title": "Location", "rows": rows}
+
+
+def _equipment(evidence: Evidence) -> Item:
+    found = [(kind, getattr(evidence.locate, kind)) for kind in INSTRUMENT_KINDS] if evidence.locate else []
+    rows = [
+        [f"{kind.capitalize()} {one.instrument}", ", ".join(filter(None, (f"serial number {one.serial_no}", one.description)))] for kind, one in found if one
+    ]
+    return {
+        "title": "Plant and equipment",
+        "rows": [["Method of digging", spoken(evidence.permit.method)], *rows],
+        "blanks": [["Plant, tools and attachments on the job"]],
+    }
+
+
+def _work(evidence: Evidence, verdict: Verdict) -> Item:
+    permit, zone = evidence.permit, evidence.site.zone
+    end = verdict.good_until
+    good = f"through {last_day_says(end, zone)}" if end == day_start(local_day(end, zone), zone) else f"until {instant_says(end, zone)}"
+    rows = [
+        ["Work", permit.work],
+        ["Within", f"the outline on the plan and not deeper than {permit.depth_m.normalize():f} m, by {spoken(permit.method)} only"],
+        ["Time", f"from {instant_says(permit.valid_from, zone)} to {instant_says(permit.valid_to, zone)}"],
+        ["Evidence good", good if verdict.clear else "NOT GOOD: see why there must be no digging"],
+        ["Crew", "; ".join(f"{one.name} ({one.person})" for one in permit.crew) or "nobody named"],
+    ]
+    says = ["Work that must go beyond the outline, deeper, later or by another method needs a new permit first."]
+    return {"title": "Work and its limits", "rows": rows, "says_after": says}
+
+
+def _hazards(frame: Frame, traces: list[Item]) -> Item:
+    plans = "; ".join(f"{one.service} {spoken(one.utility)} ({'; '.join(_accounted(frame, one.service, traces))})" for one in frame.services)
+    rows = [[one["tag"], spoken(one["utility"]), spoken(one["technique"]), one["quality_level"], one["depth"], one["width_m"], one["trace"]] for one in traces]
+    return {
+        "title": "Hazards",
+        "says": [
+            f"On the owners' plans: {plans or 'no service here'}.",
+            f"Brought in by the work ({spoken(frame.permit.method)}): {HAZARDS[frame.permit.method]}",
+            "Services that are on no plan and were not detected may be there too.",
+        ],
+        "heads": ["Tag", "Traced", "Technique", "Quality level", "Depth", "Width, m", "Trace"],
+        "shares": [5, 13, 16, 9, 32, 10, 15],
+        "rows": rows or [["", "nothing was traced", "", "", "", "", ""]],
+    }
+
+
+def _accounted(frame: Frame, service: str, traces: list[Item]) -> list[str]:
+    """By which tags on the plan, or in which words, a service of the plans is accounted for."""
+    names = frame.same.get(service, {service})
+    outcomes = [spoken(one.outcome) for one in frame.locate.outcomes if one.service in names] if frame.locate else []
+    return [one["tag"] for one in traces if names & set(one["services"])] or outcomes or ["not traced"]
+
+
+def _precautions(verdict: Verdict, traces: list[Item]) -> Item:
+    tag = {f"trace:{one['trace']}": f"{one['tag']} {spoken(one['utility'])}" for one in traces}
+    near = [one for one in verdict.conditions if one.code == "hand_dig"]
+    rows = [[tag[one.subject], *(str(rounded(number)) for number in (one.distance_m, one.area_m2, one.volume_m3))] for one in near]
+    if near:
+        rows.append(["All together", "", str(rounded(verdict.hand_area_m2)), str(rounded(verdict.hand_volume_m3))])
+    return {
+        "title": "Precautions",
+        "heads": ["Dig by hand near", "Outline to its edge, m", "Area, m²", "Volume, m³"],
+        "shares": [40, 20, 20, 20],
+        "rows": rows or [["no traced line comes near the outline", "", "", ""]],
+        "says_after": [*(one.says for one in verdict.conditions if one.code != "hand_dig"), *KEPT_TO],
+    }
+
+
+def _protection(evidence: Evidence) -> Item:
+    worn = f"Helmet, eye protection, gloves, protective boots, high-visibility clothing; {WORN[evidence.permit.method]}."
+    says = [worn, "What the site's rules, the owners and the risk assessment ask beyond this comes first."]
+    return {"title": "Protective equipment", "says": says, "blanks": [["More, as the issuer asks"]], "whole": True}
+
+
+def _signed(evidence: Evidence, verdict: Verdict) -> Iterator[Item]:
+    for title, meaning, role in (("Issue", ISSUE, "issuer"), ("Acceptance", ACCEPT, "receiver")):
+        blanks = [["Name", "Signature", "Date and time"]] if verdict.clear else []
+        who = getattr(evidence.permit, role)
+        yield {"title": title, "meaning": meaning, "rows": [[role.capitalize(), f"{who.name} ({who.person})"]], "blanks": blanks, "whole": True}
+
+
+def _closing(verdict: Verdict) -> Iterator[Item]:
+    told = {
+        "Extension or shift handover": "Not prolonged by hand: past its time a new permit is judged and signed. A handover within its time is written here.",
+        "Hand-back": "The receiver: the work is done or stopped, the ground and what was exposed are left as written here, the copies are brought back.",
+        "Cancellation": "The issuer: the place has been looked at, the hand-back is accepted, and no more work is done on this permit.",
+    }
+    places = {
+        "Extension or shift handover": [["Date and time", "State of the work", "Handed over: name and signature", "Taken over: name and signature"]] * 2,
+        "Hand-back": [["State in which ground and services are left"], ["Receiver: name", "Signature", "Date and time"]],
+        "Cancellation": [["Issuer: name", "Signature", "Date and time"]],
+    }
+    for title, says in told.items():
+        yield {"title": title, "says": [says if verdict.clear else NO_PLACE], "blanks": places[title] if verdict.clear else [], "whole": True}
