@@ -1,7 +1,7 @@
 """Two people at one permit at the same instant, each on a connection of their own, on whichever database the tests run."""
 
 from collections.abc import Callable
-from datetime import timedelta
+from pathlib import Path
 from threading import Barrier, Event, Thread
 from typing import Any
 
@@ -10,7 +10,7 @@ from django.db import connection
 
 from locates.permits import actions
 from locates.permits.models import SignOff
-from records.ledger.actions import errand
+from records.exchange.loading import Loaded, load
 from records.ledger.chain import COMMAND_LINE
 from records.ledger.facts import walked
 from records.ledger.models import Entry
@@ -19,7 +19,6 @@ from training.models import Award
 
 pytestmark = pytest.mark.django_db(transaction=True)
 
-LATER = cast.AT + timedelta(minutes=1)
 A_MOMENT = 0.5  # seconds: long enough for whoever does not wait in the queue to be through
 ROUNDS = 8
 
@@ -73,13 +72,21 @@ def signing(meaning: str, permit: str = "PD-1") -> Callable[[], SignOff]:
     return lambda: actions.sign(permit, person, meaning, cast.AT, seen)
 
 
-def withdraw(award: str = "A-CR1", held: Event | None = None) -> None:
-    """Withdraw an award as of today, and keep the errand open until it is let go."""
-    with errand(COMMAND_LINE, cast.AT) as underway:
-        Award.objects.filter(award=award).update(withdrawn_on=cast.AT.date(), withdrawn_because="assessed anew")
-        underway.write("award.changed", "award", award, award, cast.AT)
+@pytest.fixture
+def register(tmp_path: Path) -> Path:
+    """A folder that withdraws one award of the crew as of today."""
+    (tmp_path / "awards.csv").write_text(f"award,withdrawn_on,withdrawn_because\nA-CR1,{cast.AT.date()},assessed anew\n")
+    return tmp_path
+
+
+def withdrawing(register: Path, held: Event | None = None) -> Callable[[], Loaded]:
+    """The load of the folder, kept underway until it is let go."""
+
+    def hold(file: str, rows: int) -> None:
         if held:
             held.wait(20)
+
+    return lambda: load(register, COMMAND_LINE, cast.AT, progress=hold)
 
 
 def order() -> list[str]:
@@ -106,36 +113,36 @@ def test_two_permits_signed_at_once_keep_one_history() -> None:
     assert (walked().broken, len(order())) == (None, len(names))
 
 
-def test_a_signature_waits_for_a_withdrawal_under_way_and_is_refused() -> None:
+def test_a_signature_waits_for_a_withdrawal_under_way_and_is_refused(register: Path) -> None:
     sign, held = signing("issue"), Event()
-    withdrawing = Doing(lambda: withdraw(held=held))
-    assert withdrawing.waits()
+    loading = Doing(withdrawing(register, held))
+    assert loading.waits()
     attempt = Doing(sign)
     assert attempt.waits()
     held.set()
-    withdrawing.done()
+    assert loading.done().result.written == {"awards.csv": 1}
     assert isinstance(attempt.done().raised, actions.Refused)
     assert not SignOff.objects.exists()
 
 
-def test_a_withdrawal_waits_for_a_signature_under_way_and_comes_after_it(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_withdrawal_waits_for_a_signature_under_way_and_comes_after_it(register: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     sign, held, sheet = signing("issue"), Event(), actions.sheet
     monkeypatch.setattr(actions, "sheet", lambda *given: held.wait(20) and sheet(*given))
     attempt = Doing(sign)
     assert attempt.waits()
-    withdrawing = Doing(withdraw)
-    assert withdrawing.waits()
+    loading = Doing(withdrawing(register))
+    assert loading.waits()
     held.set()
-    assert (attempt.done().raised, withdrawing.done().raised) == (None, None)
-    assert order() == ["permit.sign", "award.changed"]
+    assert (attempt.done().raised, loading.done().raised) == (None, None)
+    assert order() == ["permit.sign", "award.changed", "folder.load"]
 
 
-def test_a_withdrawal_and_a_signature_at_once_never_leave_a_signature_after_the_withdrawal() -> None:
+def test_a_withdrawal_and_a_signature_at_once_never_leave_a_signature_after_the_withdrawal(register: Path) -> None:
     for number in range(ROUNDS):
         permit = cast.permit(f"PD-{number + 2}").permit
         before = len(order())
-        attempt, _ = at_once(signing("issue", permit), withdraw)
-        acts = order()[before:]
+        attempt, _ = at_once(signing("issue", permit), withdrawing(register))
+        acts = [act for act in order()[before:] if act != "folder.load"]
         assert acts in (["permit.sign", "award.changed"], ["award.changed", "permit.sign.refused"])
         assert SignOff.objects.filter(permit=permit).exists() is (attempt.raised is None) is (acts[0] == "permit.sign")
         Award.objects.filter(award="A-CR1").update(withdrawn_on=None, withdrawn_because="")
