@@ -51,6 +51,11 @@ def test_the_readme_names_every_command() -> None:
     assert [name for name in OUR_COMMANDS if f"manage.py {name}" not in README] == []
 
 
+def test_every_command_that_the_documents_name_is_there() -> None:
+    named = set(re.findall(r"manage\.py ([a-z_]+)", README + DEVELOPERS))
+    assert named - set(get_commands()) == set()
+
+
 def test_the_readme_tells_every_setting_and_no_other() -> None:
     read = set(SETTING.findall((ROOT / "records" / "settings.py").read_text()))
     assert set(SETTING.findall(README)) == read
