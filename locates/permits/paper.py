@@ -61,8 +61,8 @@ def permit_pdf(sheet: Data) -> bytes:
     for number, item in enumerate(sheet["items"], start=1):
         parts = list(_item(number, item, sheet, zone))
         story += [KeepTogether(parts)] if item.get("whole") else parts
-    story += [*_evidence(sheet, zone), *_drawings(sheet), *_cautions(sheet), *_digest(sheet)]
-    foot = f"Permit {sheet['permit']}, judged at {_says(sheet['at'], zone)}. {NOTICE}"
+    story += [*_evidence(sheet, zone), *_drawings(sheet), *_cautions(sheet)]
+    foot = f"Permit {sheet['permit']}, judged at {_says(sheet['at'], zone)}. SHA-256 of this sheet: {_own_digest(sheet)}\n{NOTICE}"
     return document(story, Heading(f"Permit to dig {sheet['permit']}", _state(sheet, zone), bool(_refused(sheet)), foot))
 
 
@@ -145,11 +145,6 @@ def _cautions(sheet: Data) -> Iterator[Flowable]:
     yield table(["What to know", "What to do about it"], [[one["says"], one["remedy"]] for one in sheet["cautions"]], [55, 45], bold=0)
 
 
-def _digest(sheet: Data) -> Iterator[Flowable]:
-    yield from heading("What was judged")
-    yield paragraph(f"Judged at {_says(sheet['at'], zone_of(sheet))}. SHA-256 of this sheet: {_own_digest(sheet)}")
-
-
 def _says(instant: str, zone: ZoneInfo) -> str:
     return instant_says(datetime.fromisoformat(instant), zone)
 
@@ -179,7 +174,7 @@ def _grounds(sheet: Data, outline: BaseGeometry, needed: BaseGeometry) -> Iterat
     areas = {one["subject"]: one["area_m2"] for one in sheet["conditions"] if one["code"] == "hand_dig"}
     tags = {trace["trace"]: trace["tag"] for trace in sheet["traces"]}
     for at, (trace, rings) in enumerate(shapes["overlaps"].items()):
-        key = "" if at else "dig by hand here; each area stands beside it"
+        key = "" if at else "dig by hand here; the areas are also among the precautions"
         yield Ground(polygons(rings), key, None, "#444444", 0.6, (1, 1.5), 0.0, f"{tags[trace]} hand dig {areas[f'trace:{trace}']} m²")
     for at, rings in enumerate(shapes["zones"].values()):
         yield Ground(polygons(rings), "" if at else "hand-dig zone of a traced line", None, "#444444", 0.6, (1, 1.5))

@@ -12,7 +12,7 @@ from reportlab.pdfgen.canvas import FILL_EVEN_ODD, Canvas
 from records.paper import text
 
 Point = tuple[float, float]
-INK, PAPER = "#000000", "#ffffff"
+INK, PAPER, FRAME = "#000000", "#ffffff", "#777777"
 EDGE = 8  # of blank paper around a drawing on a page
 ANCHORS = {"start": 0.0, "middle": 0.5, "end": 1.0}
 

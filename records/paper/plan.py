@@ -12,12 +12,13 @@ from shapely.affinity import affine_transform, rotate
 from shapely.geometry.base import BaseGeometry
 
 from records.paper import drawing
-from records.paper.drawing import INK, PAPER, Area, Drawing, Item, Point, Stroke, Words
-from records.paper.text import width, wrapped
+from records.paper.drawing import FRAME, INK, PAPER, Area, Drawing, Item, Point, Stroke, Words
+from records.paper.slips import Slip, Slips, around
+from records.paper.text import wrapped
 
 POINTS_PER_METRE = 72 / 0.0254
 GRID_LINES = 30  # at most, from one side to the other
-FINE, GRID, FRAME = 0.35, "#cfcfcf", "#777777"
+FINE, GRID = 0.35, "#cfcfcf"
 
 
 @dataclass(frozen=True, slots=True)
@@ -169,61 +170,31 @@ def line_items(to: Scaled, traced: Traced) -> Iterator[Item]:
         yield Stroke(points, 1.8, traced.colour, traced.dash)
 
 
-# words on the plan: each where it hides none that is there already
-
-
 def _words(to: Scaled, plan: Plan, size: float, slack: float) -> Iterator[Item]:
-    taken: list[BaseGeometry] = [_north_place(to, size)]
+    """A tag on every line seen; a note on an area where there is room for one."""
+    slips = Slips(to.width, to.height, size, slack)
+    slips.taken.append(_north_place(to, size))
     for traced in plan.lines:
-        places = list(_along(to.place(traced.line).intersection(to.frame)))
-        yield from _tag(places, traced.tag, size, True, taken, to, slack)
+        pieces = parts(to.place(traced.line).intersection(to.frame), "LineString")
+        yield from slips.put(traced.tag, [(point.x, point.y) for point in _along(pieces)], must=True)
     for ground in plan.grounds:
-        if ground.note:
-            for polygon in parts(to.place(ground.shape).intersection(to.frame), "Polygon")[:1]:
-                centre = polygon.representative_point()
-                yield from _tag(list(_around(centre.x, centre.y, size)), ground.note, size, False, taken, to, slack)
+        seen = parts(to.place(ground.shape).intersection(to.frame), "Polygon") if ground.note else []
+        for point in [polygon.representative_point() for polygon in seen[:1]]:
+            yield from slips.put(ground.note, around(point.x, point.y, size))
 
 
-def _along(line: BaseGeometry) -> Iterator[Point]:
-    for piece in parts(line, "LineString"):
-        for share in (0.5, 0.25, 0.75, 0.1, 0.9, 0.37, 0.63, 0.02, 0.98):
-            point = piece.interpolate(share, normalized=True)
-            yield point.x, point.y
+def _along(pieces: list[BaseGeometry]) -> Iterator[BaseGeometry]:
+    """Points of the lines, from their middles outwards."""
+    for share in sorted(range(2, 100, 4), key=lambda share: abs(share - 50)):
+        yield from (piece.interpolate(share / 100, normalized=True) for piece in pieces)
 
 
-def _around(x: float, y: float, size: float) -> Iterator[Point]:
-    yield x, y
-    for ring in (1.5, 3, 4.5, 6):
-        for degrees in range(90, 450, 45):
-            yield x + 1.6 * ring * size * math.cos(math.radians(degrees)), y + ring * size * math.sin(math.radians(degrees))
-
-
-def _tag(places: list[Point], said: str, size: float, bold: bool, taken: list[BaseGeometry], to: Scaled, slack: float) -> Iterator[Item]:
-    """Words on a slip of paper at the first place that is free, or else at the first."""
-    wide, tall = width(said, size, bold) * slack + 0.5 * size, 1.2 * size
-    slips = [_slip(x, y, wide, tall, to) for x, y in places]
-    if not slips:
-        return
-    chosen = next((slip for slip in slips if not any(slip.intersects(other) for other in taken)), slips[0])
-    taken.append(chosen)
-    left, bottom, _, _ = chosen.bounds
-    yield Area((drawing.box(left, bottom, wide, tall),), PAPER, INK if bold else FRAME, 0.4)
-    yield Words(left + 0.25 * size, bottom + 0.27 * size, said, size, bold)
-
-
-def _slip(x: float, y: float, wide: float, tall: float, to: Scaled) -> BaseGeometry:
-    """The slip's place, kept within the frame."""
-    left = min(max(x - wide / 2, 1), max(to.width - wide - 1, 1))
-    bottom = min(max(y - tall / 2, 1), max(to.height - tall - 1, 1))
-    return box(left, bottom, left + wide, bottom + tall)
-
-
-def _north_place(to: Scaled, size: float) -> BaseGeometry:
-    return box(to.width - 2.6 * size, to.height - 4.6 * size, to.width - 0.4 * size, to.height - 0.4 * size)
+def _north_place(to: Scaled, size: float) -> Slip:
+    return to.width - 2.6 * size, to.height - 4.6 * size, to.width - 0.4 * size, to.height - 0.4 * size
 
 
 def _north(to: Scaled, size: float) -> Iterator[Item]:
-    left, bottom, right, top = _north_place(to, size).bounds
+    left, bottom, right, top = _north_place(to, size)
     middle = (left + right) / 2
     yield Area((drawing.box(left, bottom, right - left, top - bottom),), PAPER, FRAME, 0.4)
     yield Words(middle, bottom + 0.35 * size, "N", size, True, "middle")
