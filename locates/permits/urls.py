@@ -1,2 +1,20 @@
 """Addresses of the permit pages."""
-urlpatterns = []
+
+from django.urls import include, path
+
+from locates.permits import views
+
+ONE_PERMIT = [
+    path("", views.permit, name="permit"),
+    path("paper.pdf", views.paper, name="permit_pdf"),
+    path("sign/", views.sign_page, name="sign"),
+    path("signed/<slug:meaning>/", views.signed, name="signed"),
+    path("signed/<slug:meaning>/paper.pdf", views.signed_paper, name="signed_pdf"),
+]
+
+urlpatterns = [
+    path("", views.permits, name="permits"),
+    path("permits.csv", views.permits_csv, name="permits_csv"),
+    path("permits/<str:permit>/", include(ONE_PERMIT)),
+    path("before-you-dig/", views.notice, name="notice"),
+]

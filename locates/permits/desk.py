@@ -1,0 +1,173 @@
+"""One permit as its pages show it: what the gate said, put into words and figures. Nothing is judged here."""
+
+import json
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from locates.permits.actions import Changed, NotTheirs, OutOfTurn, Prospect, Refused
+from locates.permits.lists import mended, word
+from locates.permits.models import SignOff
+from locates.permits.paper import state_of, zone_of
+from locates.permits.rules.signing import ACCEPT, DECLARATIONS, ISSUE, signer
+from locates.permits.rules.standing import standing
+from records.firm.models import Person
+from records.rules.dates import day_says, instant_says, last_day_says, local_day
+from records.rules.says import away, end_says, ends_with_a_day, full_says, window_says
+from records.rules.verdict import Finding, rounded
+
+DEEDS = {ISSUE: ("issue", "issued", "issuer"), ACCEPT: ("accept", "accepted", "receiver")}
+CHECK, NOTICE = "check", "standing"
+GROUPS = {
+    "plans": "Owners’ plans",
+    "locate": "The locate",
+    "award": "People’s awards",
+    "calibration": "Calibrations",
+    "self_test": "Self-tests",
+    CHECK: "Before-use checks",
+}
+REFUSALS: dict[type[Exception], str] = {
+    Refused: "Nothing was signed: the gate refuses, for the reasons below, on the records as they stand now.",
+    Changed: "Nothing was signed: what you were shown has changed since. Read the page again, and sign if it still holds.",
+    OutOfTurn: "Nothing was signed: another signature was made meanwhile, and this one is not due.",
+    NotTheirs: "Nothing was signed: the permit names somebody else for this.",
+}
+
+
+@dataclass(frozen=True)
+class Said:
+    """A finding in words: `since` is when its reason began."""
+
+    code: str
+    says: str
+    remedy: str
+    since: str
+
+
+@dataclass(frozen=True)
+class Figure:
+    """An end in large letters, with what is said beside it."""
+
+    day: str
+    beside: str
+
+
+@dataclass(frozen=True)
+class Bar:
+    """A piece of evidence in the table, in the paper's words."""
+
+    label: str
+    detail: str
+    state: str
+    away: str
+    good: bool
+
+
+@dataclass(frozen=True)
+class Signed:
+    """A signature as the page prints it, with the verdict that it was made upon."""
+
+    meaning: str
+    deed: str
+    name: str
+    when: str
+    declaration: str
+    digest: str
+    until: str
+
+
+@dataclass(frozen=True)
+class Turn:
+    """Whose signature is due: of what meaning, by whom, declaring what, and whether that is the person who looks."""
+
+    meaning: str
+    deed: str
+    capacity: str
+    name: str
+    declaration: str
+    mine: bool
+
+
+def answer(prospect: Prospect, at: datetime) -> dict[str, Any]:
+    """What stands at the top of every page about a permit: the verdict, in full."""
+    verdict, permit = prospect.verdict, prospect.evidence.permit
+    signed = [one.meaning for one in prospect.signatures]
+    labels = {row.subject: row.label for row in standing(prospect.evidence, at)}
+    return {
+        "verdict": verdict,
+        "word": word(verdict, ISSUE in signed, ACCEPT in signed, permit.valid_from <= at),
+        "blocks": [said(one, at, verdict.zone) for one in mended(verdict)],
+        "cautions": [said(one, at, verdict.zone) for one in verdict.cautions if one.code != NOTICE],
+        "conditions": verdict.conditions,
+        "hand": {"area": rounded(verdict.hand_area_m2), "volume": rounded(verdict.hand_volume_m3)},
+        "ends": figure(permit.valid_to, at, verdict.zone),
+        "good": figure(verdict.good_until, at, verdict.zone),
+        "limited_by": [labels.get(subject, "the longest time that a permit may run") for subject in verdict.limited_by],
+        "begins": full_says(permit.valid_from, at, verdict.zone),
+        "begun": permit.valid_from <= at,
+        "asked_at": instant_says(at, verdict.zone),
+    }
+
+
+def said(finding: Finding, at: datetime, zone: ZoneInfo) -> Said:
+    return Said(finding.code, finding.says, finding.remedy, since_says(finding.since, at, zone) if finding.since else "")
+
+
+def since_says(since: datetime, at: datetime, zone: ZoneInfo) -> str:
+    """A reason that began with a day is told by the day."""
+    begun = day_says(local_day(since, zone)) if ends_with_a_day(since, zone) else instant_says(since, zone)
+    return f"{begun}, {away(since, at, zone)}"
+
+
+def figure(end: datetime, at: datetime, zone: ZoneInfo) -> Figure:
+    """The last day in large letters; beside it the time of day and how far off it is."""
+    if ends_with_a_day(end, zone):
+        return Figure(last_day_says(end, zone), f"through that day, {away(end, at, zone)}")
+    day = day_says(local_day(end, zone))
+    return Figure(day, f"{instant_says(end, zone).removeprefix(day).strip()}, {away(end, at, zone)}")
+
+
+def table(sheet: dict[str, Any], at: datetime | None = None) -> list[tuple[str, list[Bar]]]:
+    """Every piece of evidence on the sheet by its group; with `at`, how far off its end is."""
+    groups = {group: [bar(row, zone_of(sheet), at) for row in sheet["standing"] if row["group"] == group] for group in GROUPS}
+    return [(GROUPS[group], bars) for group, bars in groups.items() if bars]
+
+
+def bar(row: dict[str, Any], zone: ZoneInfo, at: datetime | None) -> Bar:
+    far = away(datetime.fromisoformat(row["ends"]), at, zone) if at and row["ends"] and row["group"] != CHECK else ""
+    return Bar(row["label"], row["detail"], state_of(row, zone), far, row["good"])
+
+
+def signatures(prospect: Prospect) -> list[Signed]:
+    return [signed(one, prospect.verdict.zone) for one in prospect.signatures]
+
+
+def signed(one: SignOff, zone: ZoneInfo) -> Signed:
+    until = datetime.fromisoformat(json.loads(one.verdict)["good_until"])
+    when = instant_says(one.signed_at, zone)
+    return Signed(one.meaning, DEEDS[one.meaning][1], one.printed_name, when, one.declaration, one.digest, end_says(until, zone))
+
+
+def turn(prospect: Prospect, person: Person) -> Turn | None:
+    """The signature due next, None when all are made."""
+    if prospect.due is None:
+        return None
+    by = signer(prospect.evidence.permit, prospect.due)
+    deed, _, capacity = DEEDS[prospect.due]
+    return Turn(prospect.due, deed, capacity, by.name, DECLARATIONS[prospect.due], by.person == person.person)
+
+
+def out_of_turn(prospect: Prospect, person: Person) -> str:
+    """Why there is nothing here for this person to sign now."""
+    mine = [DEEDS[one.meaning][1] for one in prospect.signatures if one.person_id == person.person]
+    if mine:
+        return f"You have {' and '.join(mine)} this permit. It is signed once, and was not signed again."
+    return "It is not your turn to sign this permit."
+
+
+def record(one: SignOff, sheet: dict[str, Any]) -> dict[str, Any]:
+    """What a signature's own page says of it beside the sheet."""
+    zone = zone_of(sheet)
+    begins, ends = map(datetime.fromisoformat, sheet["window"])
+    return {"signature": signed(one, zone), "window": window_says(begins, ends, zone), "table": table(sheet)}

@@ -1,0 +1,174 @@
+"""The list of permits: which, in which order, and what each line says. What a line says of the verdict is the gate's."""
+
+import csv
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from django.db.models import Case, DateTimeField, Exists, F, IntegerField, OuterRef, Q, QuerySet, Value, When
+
+from locates.permits.facts import gather
+from locates.permits.models import Permit, SignOff
+from locates.permits.rules.gate import assess
+from locates.permits.rules.signing import ACCEPT, ISSUE
+from records.access import within
+from records.firm.models import Person, Site
+from records.rules.dates import day_start, instant_text, local_day
+from records.rules.says import away, end_says, window_says
+from records.rules.verdict import Finding, Verdict
+
+TODAY, COMING, OVER = 0, 1, 2
+TURNS = {TODAY: "Today", COMING: "Coming", OVER: "Over"}
+ORDERS = {"permit": ["permit"], "site": ["site__name", "site", "permit"], "begins": ["valid_from", "permit"], "ends": ["valid_to", "permit"]}
+ORDERS |= {"latest": ["-valid_from", "permit"]}
+TODAY_FIRST = ["turn", "nearness", "-valid_to", "permit"]
+BATCH = 200
+COLUMNS = ("permit", "site", "site_name", "work", "method", "depth_m", "valid_from", "valid_to", "signatures", "verdict", "blocks", "good_until", "limited_by")
+# in what order blocks are best mended: there is no use in renewing an award for a permit whose time is over
+MENDING = ("window", "people", "plans", "locate", "service", "operator", "instrument", "issuer", "receiver", "crew", "clearance")
+
+
+@dataclass(frozen=True)
+class Line:
+    """One permit as the list shows it."""
+
+    permit: Permit
+    verdict: Verdict
+    word: str
+    state: str
+    first: Finding | None
+    more: int
+    until: str
+    until_away: str
+    ends_away: str
+    window: str
+
+    @property
+    def turn(self) -> str:
+        return TURNS[self.permit.turn]
+
+
+def named_on(person: Person) -> Q:
+    """Permits that bear the person's name: issuer, receiver, crew, or the operator of their locate."""
+    return Q(issuer=person) | Q(receiver=person) | Q(crew=person) | Q(locate__operator=person)
+
+
+def visible(person: Person) -> QuerySet[Permit]:
+    """The permits this person may see, each with its signatures' state."""
+    signed = SignOff.objects.filter(permit=OuterRef("pk"))
+    mine = within(Permit.objects.all(), person, "permit.see", named_on(person)).values("pk")
+    return Permit.objects.filter(pk__in=mine).annotate(issued=Exists(signed.filter(meaning=ISSUE)), accepted=Exists(signed.filter(meaning=ACCEPT)))
+
+
+def sites_of(permits: QuerySet[Permit]) -> QuerySet[Site]:
+    return Site.objects.filter(pk__in=permits.values("site")).order_by("name", "site")
+
+
+def chosen(permits: QuerySet[Permit], asked: dict[str, Any], at: datetime) -> QuerySet[Permit]:
+    """The permits asked for, in the order asked for. A verdict is asked of the gate, for all whose time is not over."""
+    if site := asked.get("site"):
+        permits = permits.filter(site=site)
+    if state := asked.get("state"):
+        permits = permits.filter(**{"prepared": {"issued": False}, "issued": {"issued": True, "accepted": False}, "accepted": {"accepted": True}}[state])
+    if words := asked.get("search"):
+        permits = permits.filter(_speaks_of(words))
+    if verdict := asked.get("verdict"):
+        judged = (assess(evidence, at) for evidence in gather(permits.filter(valid_to__gt=at)))
+        permits = permits.filter(permit__among=[one.permit for one in judged if one.clear == (verdict == "clear")])
+    order = ORDERS.get(asked.get("sort") or "", TODAY_FIRST)
+    return _in_turn(permits, at).select_related("site").order_by(*order)
+
+
+def _speaks_of(words: str) -> Q:
+    columns = ("permit", "work", "site__name", "locate__locate", "issuer__name", "receiver__name")
+    by_column = (Q(**{f"{column}__icontains": words}) for column in columns)
+    found = Q(pk__in=Permit.objects.filter(crew__name__icontains=words).values("pk"))
+    for one in by_column:
+        found |= one
+    return found
+
+
+def _in_turn(permits: QuerySet[Permit], at: datetime) -> QuerySet[Permit]:
+    """Today is the calendar day at each permit's own site."""
+    zones = Site.objects.order_by("time_zone").values_list("time_zone", flat=True).distinct()
+    turns = [When(turn_for, then=Value(turn)) for zone in zones for turn, turn_for in _turns(zone, at)]
+    turn = Case(*turns, default=Value(OVER), output_field=IntegerField())
+    nearness = Case(When(turn=TODAY, then=F("valid_to")), When(turn=COMING, then=F("valid_from")), default=Value(None), output_field=DateTimeField())
+    return permits.annotate(turn=turn).annotate(nearness=nearness)
+
+
+def _turns(zone: str, at: datetime) -> Iterator[tuple[int, Q]]:
+    today = local_day(at, ZoneInfo(zone))
+    begins, ends = day_start(today, ZoneInfo(zone)), day_start(today + timedelta(days=1), ZoneInfo(zone))
+    here = Q(site__time_zone=zone)
+    yield COMING, here & Q(valid_from__gte=ends)
+    yield TODAY, here & Q(valid_from__lt=ends, valid_to__gt=begins)
+
+
+def lines(permits: QuerySet[Permit], at: datetime) -> list[Line]:
+    """Judge the permits and say a line of each, in the query's order."""
+    rows = list(permits)
+    return [line(permit, assess(evidence, at), at) for permit, evidence in zip(rows, gather(permits), strict=True)]
+
+
+def line(permit: Permit, verdict: Verdict, at: datetime) -> Line:
+    blocks, zone = mended(verdict), verdict.zone
+    return Line(
+        permit=permit,
+        verdict=verdict,
+        word=word(verdict, permit.issued, permit.accepted, permit.valid_from <= at),
+        state="accepted" if permit.accepted else "issued" if permit.issued else "prepared",
+        first=blocks[0] if blocks else None,
+        more=max(len(blocks) - 1, 0),
+        until=end_says(verdict.good_until, zone),
+        until_away=away(verdict.good_until, at, zone),
+        ends_away=away(permit.valid_to, at, zone),
+        window=window_says(permit.valid_from, permit.valid_to, zone),
+    )
+
+
+def mended(verdict: Verdict) -> list[Finding]:
+    """The blocks in the order in which they are best mended."""
+    return sorted(verdict.blocks, key=lambda one: MENDING.index(one.code.split(".")[0]))
+
+
+def word(verdict: Verdict, issued: bool, accepted: bool, begun: bool) -> str:
+    """The verdict in two or three words. None of them says that the ground is clear."""
+    if not verdict.clear:
+        return "Not to dig"
+    if accepted:
+        return "In force" if begun else "Signed, not begun"
+    return "May be accepted" if issued else "May be issued"
+
+
+class Echo:
+    """A file that gives back each row that the csv writer writes."""
+
+    def write(self, row: str) -> str:
+        return row
+
+
+def csv_rows(permits: QuerySet[Permit], at: datetime) -> Iterator[str]:
+    """The permits as CSV for spreadsheets, judged a batch at a time so that memory stays bounded."""
+    writer = csv.writer(Echo())
+    yield "\ufeff" + writer.writerow(COLUMNS)
+    keys = list(permits.values_list("pk", flat=True))
+    for start in range(0, len(keys), BATCH):
+        batch = {one.permit.pk: one for one in lines(permits.filter(permit__among=keys[start : start + BATCH]), at)}
+        for key in keys[start : start + BATCH]:
+            yield writer.writerow(map(harmless, cells(batch[key])))
+
+
+def cells(line: Line) -> Iterator[str]:
+    permit, verdict = line.permit, line.verdict
+    yield from (permit.permit, permit.site_id, permit.site.name, permit.work, permit.method, f"{permit.depth_m.normalize():f}")
+    yield from (instant_text(one, verdict.zone) for one in (permit.valid_from, permit.valid_to))
+    yield from (line.state, "clear" if verdict.clear else "blocked")
+    yield from (" ".join(one.says for one in mended(verdict)), instant_text(verdict.good_until, verdict.zone), "; ".join(verdict.limited_by))
+
+
+def harmless(cell: str) -> str:
+    """A spreadsheet takes a cell that begins like this for a formula, and would run it."""
+    return f"'{cell}" if cell.startswith(("=", "+", "-", "@", "\t", "\r", "\n", "\0")) else cell

@@ -1,0 +1,184 @@
+"""The permit pages. Each asks the gate and shows what it said."""
+
+import json
+from datetime import datetime
+from typing import Any
+
+from django.contrib import messages
+from django.core.paginator import Paginator
+from django.db.models import QuerySet
+from django.http import Http404, HttpRequest, HttpResponse, StreamingHttpResponse
+from django.shortcuts import redirect, render
+from django.utils.safestring import mark_safe
+from django.views.decorators.debug import sensitive_post_parameters
+from django.views.decorators.http import require_http_methods, require_safe
+
+from locates.permits import desk, lists
+from locates.permits import paper as drawn
+from locates.permits.actions import Changed, NotTheirs, OutOfTurn, Prospect, Refused, fresh_sheet, preview, sign
+from locates.permits.forms import ShowForm, SignForm
+from locates.permits.models import Permit, SignOff
+from records import clock
+from records.access import fetch
+from records.firm import throttle
+from records.firm.forms import TOO_MANY
+from records.firm.views import TOO_MANY_REQUESTS, whence
+from records.rules.says import window_says
+
+PAGE = 50
+CONFLICT = 409
+
+
+def allowed(request: HttpRequest, permit: str) -> Permit:
+    """The permit, if this person may see it; to anyone else it is not there."""
+    rows = Permit.objects.select_related("site", "issuer", "receiver", "locate")
+    return fetch(rows, request.user, "permit.see", lists.named_on(request.user), permit)
+
+
+# the list
+
+
+@require_safe
+def permits(request: HttpRequest) -> HttpResponse:
+    at = clock.now()
+    form, found = _asked_for(request, at)
+    page = Paginator(found, PAGE).get_page(request.GET.get("page"))
+    shown = {
+        "form": form,
+        "page": page,
+        "lines": lists.lines(page.object_list, at),
+        "narrowed": form.narrowed(),
+        "by_turn": not form.chosen().get("sort"),
+        "kept": _kept(request),
+        "any": form.narrowed() or page.paginator.count,
+    }
+    return render(request, "permits/list.html", shown)
+
+
+@require_safe
+def permits_csv(request: HttpRequest) -> HttpResponse:
+    """What the list shows, all its pages, as a file for spreadsheets."""
+    at = clock.now()
+    _, found = _asked_for(request, at)
+    headers = {"Content-Disposition": f'attachment; filename="permits-{at:%Y%m%d-%H%M}.csv"'}
+    return StreamingHttpResponse(lists.csv_rows(found, at), content_type="text/csv; charset=utf-8", headers=headers)
+
+
+def _asked_for(request: HttpRequest, at: datetime) -> tuple[ShowForm, QuerySet[Permit]]:
+    visible = lists.visible(request.user)
+    form = ShowForm(lists.sites_of(visible), data=request.GET)
+    return form, lists.chosen(visible, form.chosen(), at)
+
+
+def _kept(request: HttpRequest) -> str:
+    """What was asked for, without the page: for links that keep it."""
+    asked = request.GET.copy()
+    asked.pop("page", None)
+    return asked.urlencode()
+
+
+# one permit
+
+
+@require_safe
+def permit(request: HttpRequest, permit: str) -> HttpResponse:
+    at, found = clock.now(), allowed(request, permit)
+    prospect = preview(permit, at)
+    sheet = fresh_sheet(prospect)
+    shown = {
+        "permit": found,
+        "method": found.get_method_display(),
+        "depth": f"{found.depth_m.normalize():f} m",
+        "window": window_says(found.valid_from, found.valid_to, prospect.verdict.zone),
+        "crew": found.crew.order_by("name", "person"),
+        "turn": desk.turn(prospect, request.user),
+        "table": desk.table(sheet, at),
+        "signatures": desk.signatures(prospect),
+        **_drawings(sheet),
+        **desk.answer(prospect, at),
+    }
+    return render(request, "permits/permit.html", shown)
+
+
+def _drawings(sheet: dict[str, Any]) -> dict[str, str]:
+    # drawn by our own paper from the sheet, which escapes every word in it
+    return {"plan": mark_safe(drawn.plan_svg(sheet)), "bars": mark_safe(drawn.bars_svg(sheet))}
+
+
+@require_safe
+def paper(request: HttpRequest, permit: str) -> HttpResponse:
+    """The PDF: of a signed permit what was signed last, of another as it stands now."""
+    allowed(request, permit)
+    last = SignOff.objects.filter(permit=permit).order_by("pk").last()
+    sheet = json.loads(last.sheet) if last else fresh_sheet(preview(permit, clock.now()))
+    return _pdf(sheet, permit)
+
+
+def _pdf(sheet: dict[str, Any], name: str) -> HttpResponse:
+    return HttpResponse(drawn.permit_pdf(sheet), content_type="application/pdf", headers={"Content-Disposition": f'inline; filename="{name}.pdf"'})
+
+
+# what was signed
+
+
+def _sign_off(request: HttpRequest, permit: str, meaning: str) -> SignOff:
+    found = SignOff.objects.filter(permit=allowed(request, permit), meaning=meaning).select_related("permit__site").first()
+    if found is None:
+        raise Http404
+    return found
+
+
+@require_safe
+def signed(request: HttpRequest, permit: str, meaning: str) -> HttpResponse:
+    """Exactly what was signed: the frozen sheet, with its digest."""
+    one = _sign_off(request, permit, meaning)
+    sheet = json.loads(one.sheet)
+    return render(request, "permits/signed.html", {"sign_off": one, "sheet": sheet, **_drawings(sheet), **desk.record(one, sheet)})
+
+
+@require_safe
+def signed_paper(request: HttpRequest, permit: str, meaning: str) -> HttpResponse:
+    return _pdf(json.loads(_sign_off(request, permit, meaning).sheet), f"{permit}-{meaning}")
+
+
+# signing
+
+
+@sensitive_post_parameters("password")
+@require_http_methods(["GET", "POST"])
+def sign_page(request: HttpRequest, permit: str) -> HttpResponse:
+    at, found = clock.now(), allowed(request, permit)
+    prospect = preview(permit, at)
+    turn = desk.turn(prospect, request.user)
+    if turn is None or not turn.mine:
+        messages.info(request, desk.out_of_turn(prospect, request.user))
+        return redirect("permit", permit)
+    if request.method == "GET":
+        return _slip(request, found, prospect, SignForm(request.user))
+    if not throttle.knock(request.user.pk, whence(request), at):
+        return _slip(request, found, prospect, SignForm(request.user), TOO_MANY, TOO_MANY_REQUESTS)
+    form = SignForm(request.user, data=request.POST)
+    if not form.is_valid():
+        return _slip(request, found, prospect, form)
+    throttle.welcome(request.user.pk, whence(request))
+    return _sign(request, found, turn.meaning, at)
+
+
+def _sign(request: HttpRequest, found: Permit, meaning: str, at: datetime) -> HttpResponse:
+    try:
+        made = sign(found.pk, request.user.pk, meaning, at, request.POST.get("seen", ""))
+    except (Refused, Changed, OutOfTurn, NotTheirs) as refusal:
+        return _slip(request, found, preview(found.pk, at), SignForm(request.user), desk.REFUSALS[type(refusal)], CONFLICT)
+    messages.success(request, f"Signed: {made.printed_name} {desk.DEEDS[meaning][1]} permit {found.pk}.")
+    return redirect("permit", found.pk)
+
+
+def _slip(request: HttpRequest, found: Permit, prospect: Prospect, form: SignForm, refusal: str = "", status: int | None = None) -> HttpResponse:
+    at = prospect.verdict.at
+    shown = {"permit": found, "form": form, "refusal": refusal, "seen": prospect.seen, "turn": desk.turn(prospect, request.user)}
+    return render(request, "permits/sign.html", shown | _drawings(fresh_sheet(prospect)) | desk.answer(prospect, at), status=status)
+
+
+@require_safe
+def notice(request: HttpRequest) -> HttpResponse:
+    return render(request, "permits/notice.html")
