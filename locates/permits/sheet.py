@@ -52,10 +52,10 @@ def sheet(evidence: Evidence, verdict: Verdict, signatures: Sequence[Data]) -> D
 
 
 def kind(verdict: Verdict, signed: set[str]) -> str:
-    """What the paper is: signed, once both have; else blocked where it is; else issued or unsigned."""
-    if signed == set(MEANINGS):
-        return "signed"
-    return "blocked" if verdict.blocks else "issued" if signed else "unsigned"
+    """What the paper is: blocked, whatever was signed; else signed, once both have; else issued or unsigned."""
+    if verdict.blocks:
+        return "blocked"
+    return "signed" if signed == set(MEANINGS) else "issued" if signed else "unsigned"
 
 
 def digest(data: Data) -> str:

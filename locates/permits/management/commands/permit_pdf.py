@@ -1,0 +1,38 @@
+"""A permit on paper."""
+
+import sys
+from argparse import ArgumentParser
+from pathlib import Path
+from typing import Any
+
+from django.core.management.base import BaseCommand
+
+from locates.permits.management.commands.assess import WrongCall, instant
+from locates.permits.models import Permit
+from locates.permits.paper import permit_pdf
+from locates.permits.printing import sheet_to_print
+
+WRONG_CALL = 2
+
+
+class Command(BaseCommand):
+    help = "Writes a permit as PDF: signed, not yet signed, or NOT TO DIG. Exit status: 0 written, 2 wrong call."
+
+    def add_arguments(self, parser: ArgumentParser) -> None:
+        parser.add_argument("permit", metavar="PERMIT")
+        parser.add_argument("--out", required=True, metavar="FILE", help="the file to write")
+        parser.add_argument("--at", metavar="INSTANT", help="as it stands at this instant, such as 2027-03-04T07:30+10:00; by default now")
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        try:
+            sheet = sheet_to_print(options["permit"], instant(options["at"]))
+            Path(options["out"]).write_bytes(permit_pdf(sheet))
+        except Permit.DoesNotExist:
+            self._refuse(f"There is no permit {options['permit']}.")
+        except (WrongCall, OSError) as wrong:
+            self._refuse(str(wrong))
+        self.stdout.write(f"{options['out']}: permit {options['permit']}")
+
+    def _refuse(self, why: str) -> None:
+        self.stderr.write(why)
+        sys.exit(WRONG_CALL)

@@ -1,0 +1,24 @@
+"""Which sheet of a permit is printed: what was signed, with what came to be known later, or the permit as it stands."""
+
+import json
+from datetime import datetime
+from typing import Any
+
+from locates.permits.actions import fresh_sheet, preview
+from locates.permits.models import SignOff
+from locates.permits.rules.signing import MEANINGS
+from locates.permits.sheet import with_later
+
+
+def sheet_to_print(permit: str, at: datetime) -> dict[str, Any]:
+    """The sheet at the instant. Raises Permit.DoesNotExist.
+
+    Once both have signed it is the sheet that was signed last, word for word; where the gate blocks the permit by now, the paper says so beside it.
+    Until then a blocked permit is printed as blocked, and an issued one as it was issued.
+    """
+    prospect = preview(permit, at)
+    last = SignOff.objects.filter(permit=permit, signed_at__lte=at).order_by("pk").last()
+    if last is None or (last.meaning != MEANINGS[-1] and not prospect.verdict.clear):
+        return fresh_sheet(prospect)
+    frozen = json.loads(last.sheet)
+    return frozen if prospect.verdict.clear else with_later(frozen, prospect.verdict)
