@@ -105,11 +105,11 @@ def _more(part: str, *items: Any) -> Change:
     return lambda all_: replace(all_, locate=replace(all_.locate, **{part: (*getattr(all_.locate, part), *items)}))
 
 
-def and_sweep(name: str, technique: str, **changes: Any) -> Change:
+def and_sweep(name: str, technique: str, /, **changes: Any) -> Change:
     return together(_more("sweeps", Sweep(name, technique, SWEPT)), with_sweep(name, **changes))
 
 
-def and_trace(name: str, technique: str, along: LineString, **changes: Any) -> Change:
+def and_trace(name: str, technique: str, along: LineString, /, **changes: Any) -> Change:
     level = "A" if technique == "exposed" else "C"
     return together(_more("traces", Trace(name, "electricity", technique, along, level)), with_trace(name, **changes))
 
@@ -135,7 +135,7 @@ def with_enquiry(name: str, /, **changes: Any) -> Change:
     return lambda all_: replace(all_, enquiries=_swapped(all_.enquiries, name, lambda one: replace(one, **_fitted(all_, changes))))
 
 
-def and_enquiry(name: str, owner: str, **changes: Any) -> Change:
+def and_enquiry(name: str, owner: str, /, **changes: Any) -> Change:
     """One more enquiry, of 22 February, not answered unless the changes say so."""
 
     def change(all_: Evidence) -> Evidence:
@@ -214,7 +214,7 @@ def and_calibration(instrument: str, name: str, calibrated_on: str, as_found: st
     return _kit(instrument, lambda _, one: replace(one, calibrations=(*one.calibrations, made)))
 
 
-def with_check(instrument: str, name: str, **changes: Any) -> Change:
+def with_check(instrument: str, name: str, /, **changes: Any) -> Change:
     return _kit(instrument, lambda all_, one: replace(one, checks=_swapped(one.checks, name, lambda made: replace(made, **_fitted(all_, changes)))))
 
 
