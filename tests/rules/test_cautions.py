@@ -59,13 +59,14 @@ def read(depth_m: str, raised_depth_m: str, **changes: object) -> Change:
     return with_trace("T-2", technique="clamp", depth_m=depth_m, raised_by_m="0.5", raised_depth_m=raised_depth_m, **changes)
 
 
+CLOSED_IN_2018 = and_enquiry("E-3", "Cedar Gas", sent_on="2018-11-01", closed_on="2018-11-04", closed_because="no reply")
 UNREAD = {"raised_by_m": None, "raised_depth_m": None}
 
 PLANS = [
     closed.fails(and_enquiry("E-3", "Cedar Gas", **SHUT), since="2027-03-01T00:00"),
     closed.fails(and_enquiry("E-3", "Cedar Gas", closed_on="2027-03-04"), since="2027-03-04T00:00", at="2027-03-04T00:00"),
     closed.passes(and_enquiry("E-3", "Cedar Gas", closed_on="2027-03-04"), at="2027-03-03T23:59:59", also=("plans.unanswered",)),
-    closed.passes(and_enquiry("E-3", "Cedar Gas", **SHUT), and_enquiry("E-4", " CEDAR gas"), also=("plans.unanswered",)),
+    closed.passes(and_enquiry("E-3", "Cedar Gas", **SHUT), and_enquiry("E-4", "CEDAR gas"), also=("plans.unanswered",)),
     closed.passes(and_enquiry("E-3", "Birch Power", **SHUT)),
     closed.fails(and_enquiry("E-3", "Cedar Gas", **SHUT), and_enquiry("E-4", "Cedar Gas", **SHUT), since="2027-03-01T00:00"),
     closed.fails(
