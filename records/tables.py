@@ -101,6 +101,11 @@ class Table:
         """What the history calls such a record."""
         return self.model._meta.model_name
 
+    @property
+    def noun(self) -> str:
+        """What a message calls such a record."""
+        return self.model._meta.verbose_name
+
     def column(self, name: str) -> Column:
         return next(column for column in self.columns if column.name == name)
 

@@ -30,7 +30,8 @@ ROWS = {
         course,title,valid_months,authorises
         C1,Locating,12,clamp;direct_connection;induction;passive_power;passive_radio;sonde
         C2,Permits,none,dig;issue_permit;receive_permit
-        C3,Spare,24,dig""",
+        C3,Digging,24,dig
+        C4,Spare,24,dig""",
     "awards": """
         award,person,course,awarded_on,expires_on,certificate_no,assessor,withdrawn_on,withdrawn_because
         A1,P1,C1,2026-08-31,2027-08-31,77,,,
@@ -102,7 +103,7 @@ def row(tables, name, id):
     return next(one for one in tables[name] if "/".join(one[key] for key in keys) == id)
 
 
-def changed(name, id, **cells):
+def changed(name, id, /, **cells):
     """The register with some cells of one row changed."""
     tables = register()
     row(tables, name, id).update(cells)

@@ -59,7 +59,7 @@ def refusals(table: Table, record: Any, made: list[Change]) -> Iterator[Wrong]:
         if name in STANDING:
             yield from _standing_refusal(change)
         elif table.settled(record) and not change.fills_a_blank and REASONS.get(name) not in changed:
-            says = f"{table.kind} {table.identity_of(record)} is recorded and does not change ({change.says()}): the stored value was expected"
+            says = f"{table.noun} {table.identity_of(record)} is recorded and does not change ({change.says()}): the stored value was expected"
             yield Wrong(name, says)
 
 

@@ -123,7 +123,7 @@ class Filing:
             held = {draft.row.id: draft for draft in drafts if touched(footing, draft.made or [])}
             for id, what in (footing.resting(list(held)) if held else {}).items():
                 for change in touched(footing, held[id].made or []):
-                    says = f"{what} rests on {self.table.kind} {id}, which does not change ({change.says()}): the stored value was expected"
+                    says = f"{what} rests on {self.table.noun} {id}, which does not change ({change.says()}): the stored value was expected"
                     self.reader.fault(held[id].row, change.column.name, says)
 
     def _hold_whole(self, drafts: list[Draft]) -> None:
@@ -137,7 +137,7 @@ class Filing:
         closed = whole.closed([id for id in named if states.get(id) != WRITTEN])
         for draft in drafts:
             for id in self._wholes(draft, column.attribute) & closed.keys():
-                self.reader.fault(draft.row, column.name, f"{closed[id]} and takes no {self.table.kind}, new or changed: another {whole.kind} was expected")
+                self.reader.fault(draft.row, column.name, f"{closed[id]} and takes no {self.table.noun}, new or changed: another {whole.noun} was expected")
 
     def _wholes(self, draft: Draft, attribute: str) -> set[str]:
         before = {change.old for change in draft.made or () if change.column.name == self.table.whole}

@@ -304,6 +304,8 @@ def _zones() -> set[str]:
 class RuleValue(_Plain):
     """The text of a number in force, or yes or no. Which of them, and its bounds, depend on the key."""
 
+    blank: ClassVar[str] = ""
+
     def read(self, text: str) -> str:
         found = _NUMBER.fullmatch(text)
         if not found and text not in (YES, NO):
@@ -315,11 +317,11 @@ class RuleValue(_Plain):
             raise Unfit(f"{shown(text)} is out of bounds: a number of common size was expected")
         return short
 
-    def write(self, value: str | None, zone: ZoneInfo) -> str:
-        return value or ""
+    def write(self, value: str, zone: ZoneInfo) -> str:
+        return value
 
     def same(self, one: str, other: str) -> bool:
-        return one == other or (not {one, other} & {YES, NO} and Decimal(one) == Decimal(other))
+        return one == other or (not {one, other} & {YES, NO, ""} and Decimal(one) == Decimal(other))
 
 
 TEXT = Text()
