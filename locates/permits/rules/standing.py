@@ -4,7 +4,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import datetime
 
-from locates.permits.rules.evidence import Evidence, Person
+from locates.permits.rules.evidence import Enquiry, Evidence, Person
 from locates.permits.rules.frame import HOUR, Frame, framed
 from locates.permits.rules.kit import calibrations, subject
 from locates.permits.rules.people import on_permit
@@ -53,9 +53,15 @@ def _bar(frame: Frame, group: str, named: str, words: tuple[str, str], span: Spa
 def _plans(frame: Frame) -> Iterator[Standing]:
     for owned in frame.live_by_owner.values():
         answered = [one for one in owned if frame.answered(one)]
-        for one in answered or owned[-1:]:
+        for one in _that_matter(frame, answered) or owned[-1:]:
             detail = f"{one.enquiry} {one.reference_no}".strip() + (f", answered {frame.says(one.answered_at)}" if answered else ", not answered")
             yield _bar(frame, "plans", f"enquiry:{one.enquiry}", (f"Plans: {one.service_owner}", detail), frame.answer_span(one))
+
+
+def _that_matter(frame: Frame, answered: list[Enquiry]) -> list[Enquiry]:
+    """An owner's answers for the needed ground, and the one that ends last, which is the owner's limit whatever ground it is for."""
+    last = _latest(frame, [frame.answer_span(one) for one in answered])
+    return [one for one in answered if frame.meets_needed(one) or one.enquiry == last.source]
 
 
 def _locate(frame: Frame) -> Iterator[Standing]:
@@ -81,7 +87,7 @@ def _award(frame: Frame, role: str, person: Person, thing: str) -> Standing:
 
 def _latest(frame: Frame, spans: Iterable[Span]) -> Span | None:
     """The span to show: of those that hold now the one that ends last, else the one that ended last."""
-    return max(spans, key=lambda span: (span.holds(frame.at), span.ends is None, span.ends or frame.at), default=None)
+    return max(spans, key=lambda span: (span.holds(frame.at), span.ends is None, span.ends or frame.at, span.source), default=None)
 
 
 def _instrument(frame: Frame, instrument: Instrument) -> Iterator[Standing]:
