@@ -79,9 +79,9 @@ def _unit_width(text: str, bold: bool) -> float:
 def _run_width(run: Run) -> float:
     if run.font is None:
         return _unit_width(code(run.text), False) * BOX_SIZE + 2 * BOX_PAD
-    shaped = _shaped(run, 1)
-    if isinstance(shaped, ShapedStr):
-        return sum(glyph.x_advance for glyph in shaped.__shapeData__) / 1000
+    glyphs = shaped(run, 1)
+    if isinstance(glyphs, ShapedStr):
+        return sum(glyph.x_advance for glyph in glyphs.__shapeData__) / 1000
     return font(run.font).stringWidth(run.text, 1)
 
 
@@ -91,7 +91,8 @@ def _needs_shaping(run: Run) -> bool:
     return run.font not in PLAIN or any(unicodedata.combining(character) for character in run.text)
 
 
-def _shaped(run: Run, size: float) -> str:
+def shaped(run: Run, size: float) -> str:
+    """The run as its font joins, stacks and orders it; the text itself where the letters stand one by one."""
     if run.font is None or not _needs_shaping(run):
         return run.text
     return shapeFragWord([0, (ABag(fontName=run.font, fontSize=size), run.text)], FEATURES, force=True)[1][1]
@@ -139,7 +140,7 @@ def _filled(paragraph: str, room: float, bold: bool) -> Iterator[str]:
 
 def _cut(word: str, room: float, bold: bool) -> list[str]:
     pieces, used = [""], 0.0
-    for letter in _letters(word):
+    for letter in letters(word):
         wide = _unit_width(letter, bold)
         if pieces[-1] and used + wide > room:
             pieces.append("")
@@ -149,20 +150,20 @@ def _cut(word: str, room: float, bold: bool) -> list[str]:
     return pieces
 
 
-def _letters(word: str) -> list[str]:
+def letters(word: str) -> list[str]:
     """Letters with the marks they bear."""
-    letters: list[str] = []
+    found: list[str] = []
     for character in word:
-        if letters and (character in JOINERS or unicodedata.category(character)[0] == "M"):
-            letters[-1] += character
+        if found and (character in JOINERS or unicodedata.category(character)[0] == "M"):
+            found[-1] += character
         else:
-            letters.append(character)
-    return letters
+            found.append(character)
+    return found
 
 
 def draw(canvas: Canvas, x: float, y: float, line: Line, size: float, bold: bool = False) -> None:
     """Set one line with its baseline beginning at the point."""
-    for run in _in_place(line, bold):
+    for run in in_place(line, bold):
         if run.font is None:
             _draw_box(canvas, x, y, run.text, size)
         else:
@@ -170,7 +171,7 @@ def draw(canvas: Canvas, x: float, y: float, line: Line, size: float, bold: bool
         x += _run_width(run) * size
 
 
-def _in_place(line: Line, bold: bool) -> list[Run]:
+def in_place(line: Line, bold: bool) -> list[Run]:
     """The runs from left to right, each in reading order."""
     if not RIGHT_TO_LEFT.search(line.text):
         return runs(line.text, bold)
@@ -206,16 +207,16 @@ def mirrored(display: str) -> str:
 
 
 def _draw_run(canvas: Canvas, x: float, y: float, run: Run, size: float) -> None:
-    shaped = _shaped(run, size)
+    glyphs = shaped(run, size)
     canvas.setFont(run.font, size)
-    if shaped is run.text:
+    if glyphs is run.text:
         canvas.drawString(x, y, run.text)
         return
     # copied or read aloud, the shaped glyphs give the letters that were written
     spelt = run.text.encode("utf-16-be").hex().upper()
     canvas.addLiteral(f"/Span <</ActualText <FEFF{spelt}>>> BDC")
     written = canvas.beginText(x, y)
-    written.textOut(shaped)
+    written.textOut(glyphs)
     canvas.drawText(written)
     canvas.addLiteral("EMC")
 
