@@ -1,0 +1,191 @@
+"""The permit pages in a real browser: at a phone's and a desk's width, in every light, by keyboard, without JavaScript."""
+
+from datetime import date, timedelta
+
+import pytest
+
+from locates.permits.actions import preview, sign
+from locates.permits.models import SignOff
+from tests import cast
+from tests.house.source import ROOT
+from training.models import Award
+
+pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
+AXE = (ROOT / "tests/vendor/axe-core/axe.min.js").read_text()
+RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]
+LIGHTS = {
+    "light": {"color_scheme": "light"},
+    "dark": {"color_scheme": "dark"},
+    "sunlight": {"color_scheme": "light", "contrast": "more"},
+    "dark, high contrast": {"color_scheme": "dark", "contrast": "more"},
+}
+CLEAR, BLOCKED, SIGNED, RECALLED = "/permits/PD-1/", "/permits/PD-2/", "/permits/PD-5/", "/permits/PD-6/"
+PAGES = {
+    "the list": "/",
+    "a narrowed list": "/?search=trench&verdict=clear&sort=site",
+    "an empty list": "/?search=nothing+like+it",
+    "a list asked for wrongly": "/?sort=colour&site=S-404",
+    "a clear permit": CLEAR,
+    "a blocked permit": BLOCKED,
+    "a signed permit": SIGNED,
+    "a signed permit, blocked since": RECALLED,
+    "signing": f"{CLEAR}sign/",
+    "a signed record": f"{SIGNED}signed/accept/",
+    "one's own password": "/password/",
+    "the notice": "/before-you-dig/",
+    "nothing": "/permits/none/",
+}
+
+
+def signed_by_both(name):
+    cast.permit(name)
+    for meaning, person in (("issue", "P-ISS"), ("accept", "P-REC")):
+        sign(name, person, meaning, cast.AT, preview(name, cast.AT).seen)
+
+
+@pytest.fixture
+def stage(live_server, scene):
+    """The site served, with a permit of each kind."""
+    cast.permit("PD-2", locate_id=None, valid_from=cast.AT - timedelta(days=4), valid_to=cast.AT - timedelta(days=3), issuer_id="P-REC")
+    signed_by_both("PD-5")
+    signed_by_both("PD-6")
+    Award.objects.create(award="A-FAR", person_id="P-FAR", course_id="C-DIG", awarded_on=date(2026, 5, 1), recorded_at=cast.RECORDED)
+    return live_server.url
+
+
+def complains(said):
+    """A page that is not there, and a refusal, are answers."""
+    return said.type in ("error", "warning") and not said.text.startswith("Failed to load resource: the server responded with a status of 4")
+
+
+@pytest.fixture
+def visit(browser, stage):
+    """A page of a fresh browser at this width. What it complains of, or asks elsewhere for, is noted and fails the test."""
+    trouble, opened = [], []
+
+    def page_of(width=360, height=800, **options):
+        context = browser.new_context(viewport={"width": width, "height": height}, base_url=stage, **options)
+        page = context.new_page()
+        opened.append(context)
+        page.on("console", lambda said: trouble.append(said.text) if complains(said) else None)
+        page.on("pageerror", lambda error: trouble.append(str(error)))
+        page.on("request", lambda asked: None if asked.url.startswith((stage, "data:")) else trouble.append(asked.url))
+        return page
+
+    yield page_of
+    for context in opened:
+        context.close()
+    assert trouble == []
+
+
+def sign_in(page, person="P-ISS"):
+    page.goto("/")
+    page.get_by_label("Your identifier").fill(person)
+    page.get_by_label("Password").fill(cast.PASSWORD)
+    page.get_by_role("button", name="Sign in").click()
+    return page
+
+
+def scrolls_sideways(page):
+    return page.evaluate("document.documentElement.scrollWidth > document.documentElement.clientWidth")
+
+
+def put_hand_to_it(page, deed):
+    page.get_by_role("link", name=f"{deed} this permit").click()
+    page.get_by_label("Your password").fill(cast.PASSWORD)
+    page.get_by_role("button", name="I declare this").click()
+
+
+@pytest.mark.parametrize("width", [360, 1280])
+@pytest.mark.parametrize("javascript", [True, False], ids=["with JavaScript", "without"])
+def test_the_issuer_signs_and_the_receiver_accepts(visit, width, javascript):
+    for person, deed, word in (("P-ISS", "Issue", "May be accepted"), ("P-REC", "Accept", "In force")):
+        page = sign_in(visit(width, java_script_enabled=javascript), person)
+        page.get_by_role("link", name="PD-1").click()
+        put_hand_to_it(page, deed)
+        assert page.locator("#verdict").inner_text().strip() == word
+    assert list(SignOff.objects.filter(permit="PD-1").order_by("pk").values_list("meaning", flat=True)) == ["issue", "accept"]
+
+
+def test_a_refusal_is_told_with_its_reasons(visit):
+    page = sign_in(visit())
+    page.goto(f"{CLEAR}sign/")
+    Award.objects.filter(award="A-CR1").update(withdrawn_on=date(2027, 3, 4), withdrawn_because="exam void")
+    page.get_by_label("Your password").fill(cast.PASSWORD)
+    with page.expect_response(lambda response: response.status == 409):
+        page.get_by_role("button", name="I declare this").click()
+    assert "the gate refuses" in page.get_by_role("alert").inner_text()
+    assert "Jo Brandt" in page.locator(".reasons").inner_text()
+
+
+def test_the_way_to_a_signature_is_open_to_the_keyboard_alone(visit):
+    page = visit(1280)
+    page.goto("/")
+    page.keyboard.type("P-ISS")
+    page.keyboard.press("Tab")
+    page.keyboard.type(cast.PASSWORD)
+    page.keyboard.press("Enter")
+    for name in ("PD-1", "Issue this permit"):
+        reached = page.get_by_role("link", name=name, exact=True)
+        tab_to(page, reached)
+        page.keyboard.press("Enter")
+        page.wait_for_load_state()
+    tab_to(page, page.get_by_label("Your password"))
+    page.keyboard.type(cast.PASSWORD)
+    page.keyboard.press("Enter")
+    page.wait_for_url("**/permits/PD-1/")
+    assert SignOff.objects.filter(permit="PD-1", meaning="issue").exists()
+
+
+def tab_to(page, wanted):
+    for _ in range(40):
+        page.keyboard.press("Tab")
+        if wanted.evaluate("one => one === document.activeElement"):
+            return
+    pytest.fail(f"{wanted} is not reached by the Tab key")
+
+
+@pytest.mark.parametrize(("light", "width"), [*((light, 360) for light in LIGHTS), ("light", 1280), ("dark", 1280)])
+def test_axe_finds_nothing_on_any_page(visit, light, width):
+    page = visit(width, **LIGHTS[light])
+    page.goto("/sign-in/")
+    found = {"the door": violations(page)}
+    sign_in(page)
+    for name, address in PAGES.items():
+        page.goto(address)
+        found[name] = violations(page)
+    assert {name: some for name, some in found.items() if some} == {}
+
+
+def violations(page):
+    page.evaluate(AXE)
+    told = page.evaluate("tags => axe.run(document, {runOnly: {type: 'tag', values: tags}})", RULES)
+    assert told["passes"]
+    return [f"{one['id']}: {one['nodes'][0]['html'][:120]}" for one in told["violations"]]
+
+
+@pytest.mark.parametrize("width", [320, 360, 1280])
+def test_no_page_scrolls_sideways(visit, width):
+    page = visit(width)
+    page.goto("/sign-in/")
+    wide = ["the door"] if scrolls_sideways(page) else []
+    sign_in(page)
+    for name, address in PAGES.items():
+        page.goto(address)
+        wide += [name] if scrolls_sideways(page) else []
+    assert wide == []
+
+
+@pytest.mark.parametrize(("address", "answer"), [(CLEAR, ".ends"), (BLOCKED, ".reasons > li >> nth=0"), ("/", ".line >> nth=0")])
+def test_a_page_answers_before_the_fold_of_a_phone(visit, address, answer):
+    page = sign_in(visit(360, 640))
+    page.goto(address)
+    box = page.locator(answer).bounding_box()
+    assert box["y"] + box["height"] <= 640
+
+
+def test_the_registers_stand_under_the_same_policy(visit):
+    page = sign_in(visit(1280), "P-SAF")
+    for address in ("/registers/", "/registers/permits/permit/", "/registers/permits/permit/PD-1/change/", "/registers/ledger/entry/"):
+        assert page.goto(address).headers["content-security-policy"].startswith("default-src 'self'")
+        page.wait_for_load_state("networkidle")
