@@ -60,11 +60,6 @@ TABLES = [
 ROWS: list[Row] = [row for table in TABLES for row in table]
 NONE, SECOND = timedelta(), timedelta(seconds=1)
 NAMES = (*(name for name, _ in PEOPLE.values()), *KIT.values())
-NOT_ONE = {
-    "plans.closed": "ends with the reason recorded, which need be no sentence and may be several",
-    "standing": "the remedy is two sentences",
-    "treat_as_live": "what it says is two sentences",
-}
 SENTENCE = re.compile(r"[A-Z].*\.", re.DOTALL)
 
 
@@ -92,12 +87,7 @@ def test_no_table_brings_up_a_code_that_is_not_on_the_list(everything_said: list
     assert {one.code for _, one in everything_said} == set((BLOCKS + CAUTIONS + CONDITIONS).split())
 
 
-def judged_sentences() -> list:
-    codes = (BLOCKS + CAUTIONS + CONDITIONS).split()
-    return [pytest.param(code, marks=[pytest.mark.xfail(strict=True, reason=NOT_ONE[code])] if code in NOT_ONE else []) for code in codes]
-
-
-@pytest.mark.parametrize("code", judged_sentences())
+@pytest.mark.parametrize("code", (BLOCKS + CAUTIONS + CONDITIONS).split())
 def test_what_is_wrong_and_what_to_do_are_one_plain_sentence_each(code: str, everything_said: list) -> None:
     told = {text for _, one in everything_said if one.code == code for text in (one.says, getattr(one, "remedy", one.says))}
     assert [text for text in told if not SENTENCE.fullmatch(text) or "\n" in text or sentences(text) != 1 or "None" in text] == []

@@ -79,7 +79,7 @@ def said(service: PlanService) -> str:
 def cautions(frame: Frame) -> Iterator[Finding]:
     for one in frame.enquiries:
         if frame.closed(one) and owner_key(one.service_owner) not in frame.live_by_owner:
-            told = f"The enquiry {one.enquiry} to {one.service_owner} was closed unanswered on {frame.says(one.closed_on)}: {one.closed_because}"
+            told = f"The enquiry {one.enquiry} to {one.service_owner} was closed unanswered on {frame.says(one.closed_on)} ({one.closed_because.rstrip('.')})."
             since = day_start(one.closed_on, frame.zone)
             yield Finding("plans.closed", _subject(one), told, f"Be sure that {one.service_owner} has nothing here, or ask again.", since)
     yield from _dropped(frame)

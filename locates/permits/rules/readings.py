@@ -14,7 +14,7 @@ from records.rules.words import EXPOSED, PASSIVE
 NARROW = ("electricity", "telecom")
 STANDING = (
     "This verdict is no proof that the ground holds nothing: services may be there that were not detected.",
-    "Take every service as live. Local law, the owner's own rules and licensed practice come first.",
+    "Take every service as live, and put local law, the owner's own rules and licensed practice first.",
 )
 
 

@@ -123,7 +123,7 @@ def _not_found(frame: Frame, service: PlanService) -> Account:
     if frame.permit.method in UNBELIEVED_BY:
         remedy = "Trace or expose it, or dig by hand or vacuum."
         return Account(service, block=Finding("service.not_found", _subject(service), told, remedy))
-    keep = f"{told} Take it as live and anywhere in this dig; go by hand or vacuum alone until it is exposed."
+    keep = f"{said(service)} on the plans was not found: take it as live and anywhere in this dig, and go by hand or vacuum alone until it is exposed."
     return Account(service, condition=Condition("treat_as_live", _subject(service), keep))
 
 
