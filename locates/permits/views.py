@@ -14,10 +14,11 @@ from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_http_methods, require_safe
 
 from locates.permits import desk, lists
-from locates.permits import paper as drawn
 from locates.permits.actions import Changed, NotTheirs, OutOfTurn, Prospect, Refused, fresh_sheet, preview, sign
 from locates.permits.forms import ShowForm, SignForm
 from locates.permits.models import Permit, SignOff
+from locates.permits.paper import bars_svg, permit_pdf, plan_svg
+from locates.permits.printing import sheet_to_print
 from records import clock
 from records.access import fetch
 from records.firm import throttle
@@ -102,20 +103,17 @@ def permit(request: HttpRequest, permit: str) -> HttpResponse:
 
 def _drawings(sheet: dict[str, Any]) -> dict[str, str]:
     # drawn by our own paper from the sheet, which escapes every word in it
-    return {"plan": mark_safe(drawn.plan_svg(sheet)), "bars": mark_safe(drawn.bars_svg(sheet))}
+    return {"plan": mark_safe(plan_svg(sheet)), "bars": mark_safe(bars_svg(sheet))}
 
 
 @require_safe
 def paper(request: HttpRequest, permit: str) -> HttpResponse:
-    """The PDF: of a signed permit what was signed last, of another as it stands now."""
     allowed(request, permit)
-    last = SignOff.objects.filter(permit=permit).order_by("pk").last()
-    sheet = json.loads(last.sheet) if last else fresh_sheet(preview(permit, clock.now()))
-    return _pdf(sheet, permit)
+    return _pdf(sheet_to_print(permit, clock.now()), permit)
 
 
 def _pdf(sheet: dict[str, Any], name: str) -> HttpResponse:
-    return HttpResponse(drawn.permit_pdf(sheet), content_type="application/pdf", headers={"Content-Disposition": f'inline; filename="{name}.pdf"'})
+    return HttpResponse(permit_pdf(sheet), content_type="application/pdf", headers={"Content-Disposition": f'inline; filename="{name}.pdf"'})
 
 
 # what was signed

@@ -4,9 +4,11 @@ import json
 import re
 from datetime import date, timedelta
 from html import unescape
+from io import BytesIO
 
 import pytest
 from django.urls import reverse
+from pypdf import PdfReader
 
 from locates.instruments.models import Instrument
 from locates.permits.actions import preview, sign
@@ -162,6 +164,14 @@ def test_the_paper_of_a_signed_permit_is_the_paper_of_what_was_signed_last(as_pe
     assert papers[0] == papers[1] != papers[2]
     hands.at += timedelta(hours=3)
     assert as_person("P-CR1").get(f"{PAGE}paper.pdf").content == papers[0]
+
+
+def test_the_paper_of_a_signed_permit_says_what_blocks_it_since(as_person):
+    signed("issue", "accept")
+    Award.objects.filter(award="A-CR1").update(withdrawn_on=date(2027, 3, 4), withdrawn_because="exam void")
+    papers = [as_person("P-CR1").get(f"{PAGE}{name}").content for name in ("paper.pdf", "signed/accept/paper.pdf")]
+    first = [PdfReader(BytesIO(one)).pages[0].extract_text() for one in papers]
+    assert ["NOT TO DIG" in one for one in first] == [True, False]
 
 
 OF_ONE = ["permit", "permit_pdf", "sign", "signed", "signed_pdf"]
