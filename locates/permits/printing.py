@@ -4,10 +4,9 @@ import json
 from datetime import datetime
 from typing import Any
 
-from locates.permits.actions import fresh_sheet, preview
-from locates.permits.models import SignOff
+from locates.permits.actions import preview, signed
 from locates.permits.rules.signing import MEANINGS
-from locates.permits.sheet import with_later
+from locates.permits.sheet import sheet, with_later
 
 
 def sheet_to_print(permit: str, at: datetime) -> dict[str, Any]:
@@ -17,8 +16,8 @@ def sheet_to_print(permit: str, at: datetime) -> dict[str, Any]:
     Until then a blocked permit is printed as blocked, and an issued one as it was issued.
     """
     prospect = preview(permit, at)
-    last = SignOff.objects.filter(permit=permit, signed_at__lte=at).order_by("pk").last()
-    if last is None or (last.meaning != MEANINGS[-1] and not prospect.verdict.clear):
-        return fresh_sheet(prospect)
-    frozen = json.loads(last.sheet)
+    made = [one for one in prospect.signatures if one.signed_at <= at]
+    if not made or (made[-1].meaning != MEANINGS[-1] and not prospect.verdict.clear):
+        return sheet(prospect.evidence, prospect.verdict, [signed(one) for one in made])
+    frozen = json.loads(made[-1].sheet)
     return frozen if prospect.verdict.clear else with_later(frozen, prospect.verdict)

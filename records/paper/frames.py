@@ -219,7 +219,9 @@ def document(story: list[Flowable], said: Heading) -> bytes:
     font(REGULAR)
     font(BOLD)
     out = BytesIO()
-    template = BaseDocTemplate(out, pagesize=A4, invariant=1, initialFontName=REGULAR, title=said.title, lang="en", pageCompression=1)
+    template = BaseDocTemplate(
+        out, pagesize=A4, invariant=1, initialFontName=REGULAR, title=said.title, subject=said.state, author="", lang="en", pageCompression=1
+    )
     template.addPageTemplates(PageTemplate("sheet", [Frame(MARGIN, FOOT, WIDTH, HEIGHT, 0, 0, 0, 0)]))
     template.build(story, canvasmaker=partial(_Pages, heading=said))
     return out.getvalue()
