@@ -13,8 +13,8 @@ from django.db.models import Q
 from django.db.models.functions import Collate
 from django.db.models.lookups import Lookup
 
-from records.rules import columns
-from records.rules.columns import Kind
+from records.rules import columns, kinds
+from records.rules.kinds import Kind
 from records.rules.text import Unfit
 from records.rules.wrong import Wrong
 
@@ -110,7 +110,7 @@ class Record(models.Model):
 
     def _settle(self, name: str, kind: Kind, faults: dict[str, str]) -> None:
         try:
-            setattr(self, name, columns.settled(kind, getattr(self, name)))
+            setattr(self, name, kinds.settled(kind, getattr(self, name)))
         except Unfit as fault:
             faults[name] = str(fault)
 
@@ -127,7 +127,7 @@ FIELD_KINDS: tuple[tuple[type[models.Field], Kind], ...] = (
     (IdentifierField, columns.IDENTIFIER),
     (models.DateTimeField, columns.INSTANT),
     (models.DateField, columns.DAY),
-    (models.BooleanField, columns.YesNo()),
+    (models.BooleanField, kinds.YesNo()),
     (models.ManyToManyField, columns.IDENTIFIERS),
     (models.ForeignKey, columns.IDENTIFIER),
     (models.TextField, columns.TEXT),
@@ -139,7 +139,7 @@ def kind_of(model: type[Record], field: models.Field) -> Kind:
     if field.name in model.KINDS:
         return model.KINDS[field.name]
     if field.choices:
-        return columns.Word(tuple(word for word, _ in field.choices))
+        return kinds.Word(tuple(word for word, _ in field.choices))
     for type_of_field, kind in FIELD_KINDS:
         if isinstance(field, type_of_field):
             return kind

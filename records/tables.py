@@ -8,7 +8,7 @@ from zoneinfo import ZoneInfo
 from django.db.models import Field, Model
 
 from records.base import Record, kind_of
-from records.rules.columns import UTC_ZONE, Kind
+from records.rules.kinds import UTC_ZONE, Kind
 from records.rules.wrong import Wrong
 
 # An empty cell leaves these alone; set once, they may at most be made earlier.

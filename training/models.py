@@ -8,7 +8,7 @@ from django.db import models
 from django.db.models import F, Q
 
 from records.base import IdentifierField, ListField, Record
-from records.rules import columns, words
+from records.rules import columns, kinds, words
 from records.rules.wrong import Wrong
 from training import rules
 
@@ -16,7 +16,7 @@ from training import rules
 class Course(Record):
     """What is taught, what it authorises, and for how many months (none: it does not expire)."""
 
-    KINDS: ClassVar = {"valid_months": columns.MONTHS, "authorises": columns.Items(columns.Word(words.AUTHORISATIONS))}
+    KINDS: ClassVar = {"valid_months": columns.MONTHS, "authorises": kinds.Items(kinds.Word(words.AUTHORISATIONS))}
 
     course = IdentifierField(primary_key=True)
     title = models.TextField(max_length=2000)

@@ -11,7 +11,7 @@ from locates.instruments.models import Instrument
 from locates.surveys import rules
 from records.base import IdentifierField, Record, choices, word_check
 from records.firm.models import Site
-from records.rules import columns, words
+from records.rules import columns, kinds, words
 from records.rules.wrong import Wrong
 
 
@@ -29,7 +29,7 @@ class Enquiry(Record):
     """One service owner asked about one site, and the owner's answer."""
 
     HAPPENED = "sent_on"
-    KINDS: ClassVar = {"area": columns.AREA, "nothing_shown": columns.YesNo(blank_is_no=True)}
+    KINDS: ClassVar = {"area": columns.AREA, "nothing_shown": kinds.YesNo(blank_is_no=True)}
 
     enquiry = IdentifierField(primary_key=True)
     site = models.ForeignKey(Site, models.PROTECT, related_name="enquiries")

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from records.exchange.reading import Row
-from records.rules.columns import UTC_ZONE
+from records.rules.kinds import UTC_ZONE
 from records.rules.wrong import Wrong
 from records.tables import REASONS, SET_ONCE, STANDING, Column, Footing, Table
 

@@ -6,8 +6,8 @@ from dataclasses import dataclass, field
 from itertools import islice
 from typing import Any
 
-from records.rules.columns import value_of
 from records.rules.csvtext import Malformed, records
+from records.rules.kinds import value_of
 from records.rules.text import Unfit, kept, shown
 from records.tables import Column, Table
 

@@ -10,7 +10,7 @@ from records.base import Record
 from records.exchange.changing import Change
 from records.exchange.reading import Row
 from records.ledger.actions import Errand
-from records.rules.columns import UTC_ZONE
+from records.rules.kinds import UTC_ZONE
 from records.tables import REASONS, STANDING, Column, Table
 
 Lists = dict[str, dict[str, tuple[str, ...]]]

@@ -17,7 +17,7 @@ from records.base import ByCodePoint
 from records.exchange.catalogue import readings, tables
 from records.exchange.folder import NoFolder
 from records.exchange.storing import Lists, links
-from records.rules.columns import UTC_ZONE
+from records.rules.kinds import UTC_ZONE
 from records.tables import Column, Table
 
 BATCH = 1000

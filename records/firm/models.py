@@ -10,7 +10,7 @@ from django.db import models
 
 from records.base import IdentifierField, ListField, Record
 from records.firm import rules
-from records.rules import columns, words
+from records.rules import columns, kinds, words
 from records.rules.numbers import NUMBERS
 from records.rules.wrong import Wrong
 
@@ -26,7 +26,7 @@ class PersonManager(BaseUserManager):
 class Person(AbstractBaseUser, Record):
     """Someone of the firm or working for it. A person whose password is set can sign in; a person who leaves stays on record."""
 
-    KINDS: ClassVar = {"roles": columns.Items(columns.Word(words.ROLES))}
+    KINDS: ClassVar = {"roles": kinds.Items(kinds.Word(words.ROLES))}
 
     password = models.CharField(max_length=128, default=UNUSABLE_PASSWORD_PREFIX, editable=False)
     person = IdentifierField(primary_key=True)
@@ -76,7 +76,7 @@ class Rule(Record):
     """A number in force from a day on, with its source. A change is a new row with a later day, never an edit."""
 
     HAPPENED = "effective_from"
-    KINDS: ClassVar = {"key": columns.Word(tuple(NUMBERS)), "value": columns.RuleValue()}
+    KINDS: ClassVar = {"key": kinds.Word(tuple(NUMBERS)), "value": columns.RuleValue()}
 
     rule_set = models.ForeignKey(RuleSet, models.PROTECT, related_name="rules", db_column="rule_set")
     effective_from = models.DateField()

@@ -1,8 +1,4 @@
-"""The kinds of columns that registers have: how a cell is read into a value, strictly, and how the value is written again.
-
-`read` is given the text of a filled cell as `text.kept` leaves it and raises Unfit; `write(value, zone)` gives the one written form,
-instants in the zone's offset; `blank` is the value of an empty cell.
-"""
+"""The columns that registers have: days, instants, numbers and shapes, read strictly and written one way."""
 
 import re
 from collections.abc import Callable, Iterator
@@ -10,101 +6,28 @@ from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta, timezone
 from decimal import Decimal
 from functools import cache
-from typing import Any, ClassVar, Protocol
+from typing import ClassVar
 from zoneinfo import ZoneInfo, available_timezones
 
 from records.rules import wkt
 from records.rules.dates import instant_text
+from records.rules.kinds import NO, UTC_ZONE, YES, Identifier, Items, Plain, Text
 from records.rules.names import owner_key
-from records.rules.text import Unfit, kept, shown
+from records.rules.text import Unfit, shown
 
 FIRST_DAY, LAST_DAY = date(1900, 1, 1), date(9998, 12, 31)
-LONGEST_TEXT, LONGEST_SHAPE, LONGEST_VALUE = 2_000, 100_000, 40
-YES, NO, NONE = "yes", "no", "none"
-UTC_ZONE = ZoneInfo("UTC")
+LONGEST_SHAPE, LONGEST_VALUE = 100_000, 40
+NONE = "none"
 
 _DAY = re.compile(r"([0-9]{4})-([0-9]{2})-([0-9]{2})", re.ASCII)
 _INSTANT = re.compile(r"([0-9]{4})-([0-9]{2})-([0-9]{2})T([0-9]{2}):([0-9]{2})(?::([0-9]{2}))?(?:(Z)|([+-])([0-9]{2}):([0-9]{2}))?", re.ASCII)
-_IDENTIFIER = re.compile(r"[A-Za-z0-9._-]{1,40}", re.ASCII)
 _NUMBER = re.compile(r"(-?[0-9]+)(?:\.([0-9]+))?", re.ASCII)
 _NEEDLESS = re.compile(r"^(-?)0+(?=[0-9])", re.ASCII)
 _COUNT = re.compile(r"[0-9]+", re.ASCII)
 
 
-class Kind(Protocol):
-    """What every kind of column can do."""
-
-    blank: ClassVar[Any]
-    longest: ClassVar[int]
-
-    def read(self, text: str) -> Any: ...
-
-    def write(self, value: Any, zone: ZoneInfo) -> str: ...
-
-    def same(self, one: Any, other: Any) -> bool: ...
-
-
-def value_of(kind: Kind, text: str) -> Any:
-    """The value of a cell, of which the kept text is given. Raises Unfit."""
-    if not text:
-        return kind.blank
-    if len(text) > kind.longest:
-        raise Unfit(f"it has {len(text)} characters: 1 to {kind.longest} were expected")
-    return kind.read(text)
-
-
-def settled(kind: Kind, value: Any) -> Any:
-    """The value as the column keeps it. Raises Unfit for one that the column cannot hold."""
-    return value_of(kind, kept(kind.write(value, UTC_ZONE)))
-
-
-class _Plain:
-    """A kind whose values are equal where Python says so, and whose empty cell holds nothing."""
-
-    blank: ClassVar[Any] = None
-    longest: ClassVar[int] = LONGEST_TEXT
-
-    def same(self, one: Any, other: Any) -> bool:
-        return one == other
-
-
 @dataclass(frozen=True)
-class Text(_Plain):
-    blank: ClassVar[str] = ""
-
-    def read(self, text: str) -> str:
-        return text
-
-    def write(self, value: str, zone: ZoneInfo) -> str:
-        return value
-
-
-@dataclass(frozen=True)
-class Identifier(_Plain):
-    def read(self, text: str) -> str:
-        if not _IDENTIFIER.fullmatch(text):
-            raise Unfit(f"{shown(text)} is not an identifier: 1 to 40 of A-Z, a-z, 0-9, dot, underscore and hyphen were expected")
-        return text
-
-    def write(self, value: str | None, zone: ZoneInfo) -> str:
-        return value or ""
-
-
-@dataclass(frozen=True)
-class Word(_Plain):
-    words: tuple[str, ...]
-
-    def read(self, text: str) -> str:
-        if text not in self.words:
-            raise Unfit(f"{shown(text)} is not known here: one of {', '.join(self.words)} was expected")
-        return text
-
-    def write(self, value: str | None, zone: ZoneInfo) -> str:
-        return value or ""
-
-
-@dataclass(frozen=True)
-class Day(_Plain):
+class Day(Plain):
     def read(self, text: str) -> date:
         found = _DAY.fullmatch(text)
         if not found:
@@ -126,7 +49,7 @@ def _day(text: str, parts: tuple[str, ...]) -> date:
 
 
 @dataclass(frozen=True)
-class Instant(_Plain):
+class Instant(Plain):
     """Read into UTC, to the second. The date as it is written is what must be in range."""
 
     def read(self, text: str) -> datetime:
@@ -167,7 +90,7 @@ def _instant(text: str, parts: tuple[int, ...], offset: timedelta) -> datetime:
 
 
 @dataclass(frozen=True)
-class Number(_Plain):
+class Number(Plain):
     """A decimal within bounds: `above` is left out of them, `below` too, `low` and `high` are in."""
 
     above: int | None = None
@@ -208,7 +131,7 @@ class Number(_Plain):
 
 
 @dataclass(frozen=True)
-class Count(_Plain):
+class Count(Plain):
     """A whole number from 1 on, or `none`, which reads as None."""
 
     high: int
@@ -225,50 +148,7 @@ class Count(_Plain):
 
 
 @dataclass(frozen=True)
-class YesNo(_Plain):
-    """Yes or no; where `blank_is_no` an empty cell says no too."""
-
-    blank_is_no: bool = False
-
-    def read(self, text: str) -> bool:
-        if text not in (YES, NO):
-            raise Unfit(f"{shown(text)} is neither: yes or no was expected")
-        return text == YES
-
-    def write(self, value: bool | None, zone: ZoneInfo) -> str:
-        return "" if value is None else YES if value else NO
-
-    def same(self, one: bool | None, other: bool | None) -> bool:
-        return bool(one) == bool(other) if self.blank_is_no else one == other
-
-
-@dataclass(frozen=True)
-class Items(_Plain):
-    """A list, each item of one kind, none twice; kept sorted by code point. `key` says which items are the same."""
-
-    item: Kind
-    key: Callable[[str], str] = str
-    blank: ClassVar[tuple] = ()
-
-    def read(self, text: str) -> tuple[str, ...]:
-        items = [self._item(part) for part in text.split(";")]
-        keys = [self.key(item) for item in items]
-        if twice := next((item for n, item in enumerate(items) if keys[n] in keys[:n]), None):
-            raise Unfit(f"{shown(twice)} is in the list twice: each once was expected")
-        return tuple(sorted(items))
-
-    def _item(self, part: str) -> str:
-        item = kept(part)
-        if not item:
-            raise Unfit("an item of the list is empty: items with ; between them were expected")
-        return self.item.read(item)
-
-    def write(self, value: tuple[str, ...], zone: ZoneInfo) -> str:
-        return ";".join(sorted(value))
-
-
-@dataclass(frozen=True)
-class Shape(_Plain):
+class Shape(Plain):
     """A shape in its one written form, by the reader that knows which are fit."""
 
     reader: Callable[[str], wkt.Shape]
@@ -283,7 +163,7 @@ class Shape(_Plain):
 
 
 @dataclass(frozen=True)
-class TimeZone(_Plain):
+class TimeZone(Plain):
     blank: ClassVar[str] = ""
 
     def read(self, text: str) -> str:
@@ -301,7 +181,7 @@ def _zones() -> set[str]:
 
 
 @dataclass(frozen=True)
-class RuleValue(_Plain):
+class RuleValue(Plain):
     """The text of a number in force, or yes or no. Which of them, and its bounds, depend on the key."""
 
     blank: ClassVar[str] = ""

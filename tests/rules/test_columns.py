@@ -8,12 +8,13 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as some
 
-from records.rules import columns
-from records.rules.columns import FIRST_DAY, LAST_DAY, UTC_ZONE, settled, value_of
+from records.rules import columns, kinds
+from records.rules.columns import FIRST_DAY, LAST_DAY
+from records.rules.kinds import UTC_ZONE, settled, value_of
 from records.rules.text import Unfit, kept, shown
 
 AUCKLAND = ZoneInfo("Pacific/Auckland")
-ROLES = columns.Items(columns.Word(("operator", "supervisor")))
+ROLES = kinds.Items(kinds.Word(("operator", "supervisor")))
 
 READS = [
     (columns.DAY, "2028-02-29", date(2028, 2, 29)),
@@ -26,7 +27,7 @@ READS = [
     (columns.METRES_OR_NONE, "-0.0", Decimal(0)),
     (columns.MONTHS, "none", None),
     (columns.MONTHS, "012", 12),
-    (columns.YesNo(), "no", False),
+    (kinds.YesNo(), "no", False),
     (columns.IDENTIFIERS, "b; a ;A", ("A", "a", "b")),
     (columns.OWNERS, "Strasse;Stra\u00dfen", ("Strasse", "Straßen")),
     (ROLES, "supervisor;operator", ("operator", "supervisor")),
@@ -37,16 +38,13 @@ READS = [
 ]
 
 REFUSES = [
-    *[
-        (columns.DAY, text)
-        for text in ("2027-02-29", "2027-13-01", "27-02-01", "2027-2-01", "2027/02/01", "1899-12-31", "9999-01-01", "٢٠٢٧-01-01")
-    ],
+    *[(columns.DAY, text) for text in ("2027-02-29", "2027-13-01", "27-02-01", "2027-2-01", "2027/02/01", "1899-12-31", "9999-01-01", "٢٠٢٧-01-01")],
     *[(columns.INSTANT, f"2027-03-04T{text}") for text in ("07:30", "24:00Z", "07:60Z", "07:30:60Z", "07:30:00.5Z", "07Z", "0730Z", "07:30z", "07:30+10")],
     *[(columns.INSTANT, text) for text in ("2027-03-04", "2027-02-29T07:30Z", "2027-03-04T07:30+24:00", "2027-03-04T07:30+10:60", "1899-12-31T23:59Z")],
     *[(columns.METRES, text) for text in ("0", "-1", "100.001", "1.0000", "1,5", ".5", "5.", "+5", "1e1", "NaN", "Infinity", "१", "0x1", "=1+1")],
     *[(columns.BEARING, text) for text in ("360", "-0.001")],
     *[(columns.MONTHS, text) for text in ("0", "1201", "1.0", "-1", "None", "9" * 1000)],
-    *[(columns.YesNo(), text) for text in ("Yes", "y", "true", "1")],
+    *[(kinds.YesNo(), text) for text in ("Yes", "y", "true", "1")],
     *[(columns.IDENTIFIER, text) for text in ("a b", "a/b", "é", "a" * 41, "a\nb")],
     *[(columns.IDENTIFIERS, text) for text in (";", "a;", ";a", "a;;b", "a;b;a", "a,b")],
     *[(columns.OWNERS, text) for text in ("Straße;STRASSE", "\u00c5;A\u030a")],
@@ -85,8 +83,8 @@ def test_an_instant_at_the_end_of_time_is_written_so_that_it_can_be_read():
 
 
 def test_a_blank_that_says_no_is_the_same_as_no():
-    assert columns.YesNo(blank_is_no=True).same(None, False)
-    assert not columns.YesNo().same(None, False)
+    assert kinds.YesNo(blank_is_no=True).same(None, False)
+    assert not kinds.YesNo().same(None, False)
 
 
 def test_what_a_form_gives_is_held_to_the_same_rules():
