@@ -1,0 +1,80 @@
+"""How long a permit's paper takes, as ratios to a floor measured beside it: the same number of pages full of plain text in the same font, on a bare canvas.
+
+python -m tests.bench.bench_paper [repeats]
+"""
+
+import sys
+from io import BytesIO
+from statistics import median
+from time import perf_counter
+
+from pypdf import PdfReader
+from reportlab.lib.pagesizes import A4
+from reportlab.pdfgen.canvas import Canvas
+
+from locates.permits.paper import bars_svg, permit_pdf, plan_svg
+from locates.permits.rules.gate import assess
+from locates.permits.sheet import digest, sheet
+from records.paper.fonts import REGULAR, font
+from tests.rules.cast import DAY, clear, instant
+from tests.rules.changes import with_permit
+
+LINE = "The quick brown fox jumps over the lazy dog, and over the fence; 0123456789 m, 4 Mar 2027 16:00."
+MOST = {"paper / floor": 6.0, "paper in six scripts / paper": 2.5, "plan and bars as SVG / paper": 1.0, "sheet and digest / paper": 0.5}
+NAMES = "Łukasz Żółć, محمد, नीलिमा, 山田, Αλέξης, თამარ, ירדנה, 김철수"
+
+
+def floor(pages):
+    canvas = Canvas(BytesIO(), pagesize=A4, invariant=1, initialFontName=REGULAR, pageCompression=1)
+    for _ in range(pages):
+        canvas.setFont(REGULAR, 8.5)
+        for line in range(62):
+            canvas.drawString(42, 790 - 12 * line, LINE)
+        canvas.showPage()
+    canvas.save()
+
+
+def milliseconds(act, repeats):
+    """The median of so many runs, after one that warms up."""
+    act()
+    took = []
+    for _ in range(repeats):
+        begun = perf_counter()
+        act()
+        took.append(1000 * (perf_counter() - begun))
+    return median(took)
+
+
+def measured(repeats):
+    font(REGULAR)
+    plain = clear()
+    at = instant(f"{DAY}T09:00", plain.site.zone)
+    verdict = assess(plain, at)
+    data = sheet(plain, verdict, [])
+    many = with_permit(work=NAMES)(plain)
+    scripts = sheet(many, assess(many, at), [])
+    pages = len(PdfReader(BytesIO(permit_pdf(data))).pages)
+    return {
+        "pages": pages,
+        "bytes": len(permit_pdf(data)),
+        "floor": milliseconds(lambda: floor(pages), repeats),
+        "paper": milliseconds(lambda: permit_pdf(data), repeats),
+        "paper in six scripts": milliseconds(lambda: permit_pdf(scripts), repeats),
+        "plan and bars as SVG": milliseconds(lambda: (plan_svg(data), bars_svg(data)), repeats),
+        "sheet and digest": milliseconds(lambda: digest(sheet(plain, verdict, [])), repeats),
+    }
+
+
+def main(repeats):
+    """Print the measurements; 1 where a ratio is over its bar."""
+    found = measured(repeats)
+    for name, value in found.items():
+        sys.stdout.write(f"{name:24} {value:8.1f}{'' if name in ('pages', 'bytes') else ' ms'}\n")
+    ratios = {name: found[name.split(" / ")[0]] / found[name.split(" / ")[1]] for name in MOST}
+    for name, ratio in ratios.items():
+        sys.stdout.write(f"{name:32} {ratio:6.2f}  at most {MOST[name]}\n")
+    return int(any(ratio > MOST[name] for name, ratio in ratios.items()))
+
+
+if __name__ == "__main__":
+    sys.exit(main(int(sys.argv[1]) if len(sys.argv) > 1 else 30))
