@@ -3,6 +3,7 @@
 from typing import Protocol, TypeVar
 
 from django.db.models import Model, Q, QuerySet
+from django.http import Http404
 from django.shortcuts import get_object_or_404
 
 from records.rules.words import OPERATOR, SAFETY_MANAGER, SUPERVISOR
@@ -42,4 +43,6 @@ def within(rows: QuerySet[Found], person: Visitor, act: str, own: Q) -> QuerySet
 
 def fetch(rows: QuerySet[Found], person: Visitor, act: str, own: Q, key: str) -> Found:
     """The record with this key, if the person may do this to it. To anyone else it is not there: Http404."""
+    if "\0" in key:  # no key holds one, and PostgreSQL takes it for an error
+        raise Http404
     return get_object_or_404(within(rows, person, act, own), pk=key)

@@ -14,6 +14,7 @@ from locates.permits.models import Permit, SignOff
 from locates.permits.rules.gate import assess
 from locates.permits.rules.signing import ACCEPT, ISSUE
 from records.access import within
+from records.base import ByCodePoint
 from records.firm.models import Person, Site
 from records.rules.dates import day_start, instant_text, local_day
 from records.rules.says import away, end_says, window_says
@@ -21,9 +22,9 @@ from records.rules.verdict import Finding, Verdict
 
 TODAY, COMING, OVER = 0, 1, 2
 TURNS = {TODAY: "Today", COMING: "Coming", OVER: "Over"}
-ORDERS = {"permit": ["permit"], "site": ["site__name", "site", "permit"], "begins": ["valid_from", "permit"], "ends": ["valid_to", "permit"]}
-ORDERS |= {"latest": ["-valid_from", "permit"]}
-TODAY_FIRST = ["turn", "nearness", "-valid_to", "permit"]
+BY_NAME = ByCodePoint("permit")
+ORDERS = {"permit": [], "site": ["site__name", "site"], "begins": ["valid_from"], "ends": ["valid_to"], "latest": ["-valid_from"]}
+TODAY_FIRST = ["turn", "nearness", "-valid_to"]
 BATCH = 200
 COLUMNS = ("permit", "site", "site_name", "work", "method", "depth_m", "valid_from", "valid_to", "signatures", "verdict", "blocks", "good_until", "limited_by")
 # in what order blocks are best mended: there is no use in renewing an award for a permit whose time is over
@@ -78,7 +79,7 @@ def chosen(permits: QuerySet[Permit], asked: dict[str, Any], at: datetime) -> Qu
         judged = (assess(evidence, at) for evidence in gather(permits.filter(valid_to__gt=at)))
         permits = permits.filter(permit__among=[one.permit for one in judged if one.clear == (verdict == "clear")])
     order = ORDERS.get(asked.get("sort") or "", TODAY_FIRST)
-    return _in_turn(permits, at).select_related("site").order_by(*order)
+    return _in_turn(permits, at).select_related("site").order_by(*order, BY_NAME)
 
 
 def _speaks_of(words: str) -> Q:

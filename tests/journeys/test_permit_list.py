@@ -106,6 +106,11 @@ def test_what_cannot_be_understood_is_said_at_its_field_and_narrows_nothing(as_p
     assert 'value="prepared" selected' in said
 
 
+@pytest.mark.parametrize("asked", [{"search": "\0"}, {"site": "\0"}, {"site": "S-1\0"}, {"page": "-1"}, {"page": "9" * 400}, {"verdict": "\0"}])
+def test_rubbish_in_the_address_is_no_fault_of_ours(as_person, asked):
+    assert as_person("P-ISS").get("/", asked).status_code == 200
+
+
 def test_only_sites_of_permits_that_one_may_see_are_offered(as_person, more):
     cast.permit("PD-6", site_id="S-2", locate_id=None, receiver_id="P-FAR")
     assert ("Quay yard" in text(as_person("P-FAR")), "Mill lane" in text(as_person("P-FAR"))) == (False, True)

@@ -198,6 +198,11 @@ def test_a_permit_that_is_not_there_is_told_as_one_that_does_not_concern(as_pers
     assert told_to("P-FAR", address(name)) == told_to("P-FAR", address(name).replace("PD-1", "PD-404"))
 
 
+@pytest.mark.parametrize("key", ["%00", "PD-1%00", "pd-1", "PD-1%20", "%2e%2e", "x" * 5000])
+def test_an_address_that_names_no_permit_is_not_there(as_person, key):
+    assert as_person("P-SAF").get(f"/permits/{key}/").status_code == 404
+
+
 @pytest.mark.parametrize("name", ["permit", "permit_pdf", "signed", "signed_pdf"])
 def test_pages_that_show_are_only_read(as_person, name):
     client = as_person("P-ISS")
