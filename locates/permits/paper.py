@@ -22,6 +22,7 @@ Data = dict[str, Any]
 NOTICE = "This paper is no proof that the ground holds nothing: take every service as live. Local law, the owners' rules and licensed practice come first."
 CLOSING = ("Hand-back", "Cancellation")  # what is still filled in by hand when a signed permit is no longer good
 BARS_AT_LEAST = 160
+MOST_NAMED, LONGEST_NAMED = 6, 80
 PAGE_WIDTH, PAGE_SIZE = 400, 11  # of a drawing on a page, in its own units: its words stay legible on a telephone
 PAGE_SLACK = 1.15  # the page's own font may run wider than the paper's
 
@@ -202,11 +203,17 @@ def _points(coordinates: str) -> list[tuple[float, float]]:
 def chart_of(sheet: Data) -> Chart:
     zone = zone_of(sheet)
     begins, ends = map(datetime.fromisoformat, sheet["window"])
-    names = ", ".join(one["label"] for one in sheet["limited_by"])
+    names = _named([one["label"] for one in sheet["limited_by"]])
     end = until_says(sheet["good_until"], sheet["good_through"], zone)
     says = f"good {end}: then ends {names}" if sheet["kind"] != "blocked" else f"BLOCKED; of what still stands, the first to end is good {end}: {names}"
     bars = tuple(Bar(one["label"], state_of(one, zone), _instant(one["begins"]), _instant(one["ends"]), one["good"]) for one in sheet["standing"])
     return Chart(bars, (begins, ends), datetime.fromisoformat(sheet["at"]), datetime.fromisoformat(sheet["good_until"]), says, zone)
+
+
+def _named(labels: list[str]) -> str:
+    """The first few of what ends together, each cut short; the evidence table has them all in full."""
+    told = [label if len(label) <= LONGEST_NAMED else f"{label[:LONGEST_NAMED]}…" for label in labels[:MOST_NAMED]]
+    return ", ".join(told) + (f", and {len(labels) - MOST_NAMED} more" if len(labels) > MOST_NAMED else "")
 
 
 def _instant(said: str) -> datetime | None:

@@ -4,9 +4,10 @@ Points from the lower left corner. The SVG bears presentation attributes only, s
 """
 
 from dataclasses import dataclass
+from functools import cache
 from html import escape
 
-from reportlab.lib.colors import HexColor
+from reportlab.lib.colors import Color, HexColor
 from reportlab.pdfgen.canvas import FILL_EVEN_ODD, Canvas
 
 from records.paper import text
@@ -70,6 +71,12 @@ class Drawing:
     says: str
 
 
+@cache
+def ink(colour: str) -> Color:
+    """The colour as the paper's library has it."""
+    return HexColor(colour)
+
+
 def box(x: float, y: float, width: float, height: float) -> tuple[Point, ...]:
     return ((x, y), (x + width, y), (x + width, y + height), (x, y + height))
 
@@ -89,13 +96,13 @@ def set_on(canvas: Canvas, drawing: Drawing, x: float, y: float) -> None:
 
 def _set_item(canvas: Canvas, item: Item) -> None:
     if isinstance(item, Words):
-        canvas.setFillColor(HexColor(item.colour))
+        canvas.setFillColor(ink(item.colour))
         text.draw(canvas, item.left, item.y, text.one_line(item.said), item.size, item.bold)
         return
     canvas.setLineWidth(item.width)
     canvas.setDash(list(item.dash) if item.dash else [], 0)
     if item.colour:
-        canvas.setStrokeColor(HexColor(item.colour))
+        canvas.setStrokeColor(ink(item.colour))
     path = canvas.beginPath()
     for ring in item.rings if isinstance(item, Area) else (item.points,):
         path.moveTo(*ring[0])
@@ -105,7 +112,7 @@ def _set_item(canvas: Canvas, item: Item) -> None:
             path.close()
     fill = item.fill if isinstance(item, Area) else None
     if fill:
-        canvas.setFillColor(HexColor(fill))
+        canvas.setFillColor(ink(fill))
     canvas.drawPath(path, stroke=int(bool(item.colour)), fill=int(bool(fill)), fillMode=FILL_EVEN_ODD)
 
 

@@ -7,13 +7,12 @@ from functools import partial
 from io import BytesIO
 from typing import Any
 
-from reportlab.lib.colors import HexColor
 from reportlab.lib.pagesizes import A4
 from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import BaseDocTemplate, CondPageBreak, Flowable, Frame, PageTemplate, Spacer
 
 from records.paper import text
-from records.paper.drawing import INK, PAPER, Drawing, set_on
+from records.paper.drawing import INK, PAPER, Drawing, ink, set_on
 from records.paper.fonts import BOLD, REGULAR, font
 
 MARGIN, HEAD, FOOT = 42.0, 64.0, 44.0
@@ -83,12 +82,12 @@ class Rows(Flowable):
             y -= tall
             if self.ruled:
                 self.canv.setLineWidth(0.8 if row is self.head else 0.3)
-                self.canv.setStrokeColor(HexColor(INK if row is self.head else GREY))
+                self.canv.setStrokeColor(ink(INK if row is self.head else GREY))
                 self.canv.line(0, y, self.width, y)
 
     def _draw_row(self, row: Sequence[Cell], top: float) -> None:
         x = 0.0
-        self.canv.setFillColor(HexColor(INK))
+        self.canv.setFillColor(ink(INK))
         for cell, width in zip(row, self.widths, strict=True):
             for at, line in enumerate(cell.lines):
                 text.draw(self.canv, x, top - self.pad - at * self.step - self.size * 1.05, line, self.size, cell.bold)
@@ -144,8 +143,8 @@ class Blanks(Flowable):
     def draw(self) -> None:
         share = WIDTH / len(self.labels)
         self.canv.setLineWidth(0.6)
-        self.canv.setStrokeColor(HexColor(INK))
-        self.canv.setFillColor(HexColor(INK))
+        self.canv.setStrokeColor(ink(INK))
+        self.canv.setFillColor(ink(INK))
         for line in range(self.lines):
             y = self.step * (self.lines - line) - 20
             for at, label in enumerate(self.labels):
@@ -154,7 +153,7 @@ class Blanks(Flowable):
 
 
 def cell(said: str, width: float, size: float = BODY, bold: bool = False) -> Cell:
-    return Cell(tuple(text.wrapped(said, size, width - 4, bold)), bold)
+    return Cell(text.wrapped(said, size, width - 4, bold), bold)
 
 
 def paragraph(said: str, size: float = BODY, bold: bool = False) -> Rows:
@@ -198,18 +197,18 @@ class _Pages(Canvas):
 
 def _furnish(canvas: Canvas, said: Heading, page: str) -> None:
     top = A4[1] - 26
-    canvas.setFillColor(HexColor(INK))
+    canvas.setFillColor(ink(INK))
     text.draw(canvas, MARGIN, top, text.one_line(said.title), 9, True)
     text.draw(canvas, A4[0] - MARGIN - text.width(page, 9), top, text.one_line(page), 9)
     canvas.setLineWidth(1.2)
-    canvas.setStrokeColor(HexColor(INK))
-    canvas.setFillColor(HexColor(INK if said.loud else PAPER))
+    canvas.setStrokeColor(ink(INK))
+    canvas.setFillColor(ink(INK if said.loud else PAPER))
     canvas.rect(MARGIN, top - 30, WIDTH, 24, fill=1)
-    canvas.setFillColor(HexColor(PAPER if said.loud else INK))
+    canvas.setFillColor(ink(PAPER if said.loud else INK))
     size = 18 if said.loud else 12
     size = min(size, size * (WIDTH - 12) / text.width(said.state, size, True))
     text.draw(canvas, MARGIN + (WIDTH - text.width(said.state, size, True)) / 2, top - 18 - size * 0.36, text.one_line(said.state), size, True)
-    canvas.setFillColor(HexColor(INK))
+    canvas.setFillColor(ink(INK))
     for at, line in enumerate(text.wrapped(said.foot, 6.5, WIDTH)[:2]):
         text.draw(canvas, MARGIN, 28 - 9 * at, line, 6.5)
 

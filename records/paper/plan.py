@@ -7,8 +7,8 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from shapely import MultiLineString, box
-from shapely.affinity import affine_transform, rotate
+from shapely import box, intersection, linestrings
+from shapely.affinity import affine_transform
 from shapely.geometry.base import BaseGeometry
 
 from records.paper import drawing
@@ -154,11 +154,16 @@ def parts(shape: BaseGeometry, kind: str) -> list[BaseGeometry]:
 
 def hatching(polygon: BaseGeometry, angle: float, gap: float = 4.0) -> list[BaseGeometry]:
     """Parallel lines over a polygon, so many points apart, in one pattern over the whole paper."""
-    left, bottom, right, top = polygon.bounds
-    reach = math.hypot(max(abs(left), abs(right)), max(abs(bottom), abs(top))) + gap
-    count = int(reach / gap)
-    lines = MultiLineString([((-reach, number * gap), (reach, number * gap)) for number in range(-count, count + 1)])
-    return parts(rotate(lines, angle, origin=(0, 0)).intersection(polygon), "LineString")
+    along = (math.cos(math.radians(angle)), math.sin(math.radians(angle)))
+    corners = [(x * along[0] + y * along[1], y * along[0] - x * along[1]) for x, y in polygon.exterior.coords]
+    first, last = (pick(u for u, _ in corners) for pick in (min, max))
+    low, high = (pick(v for _, v in corners) for pick in (min, max))
+    ends = [[(u * along[0] - v * along[1], u * along[1] + v * along[0]) for u in (first - 1, last + 1)] for v in _multiples(low, high, gap)]
+    return [one for line in intersection(linestrings(ends), polygon) for one in parts(line, "LineString")] if ends else []
+
+
+def _multiples(low: float, high: float, step: float) -> list[float]:
+    return [number * step for number in range(math.ceil(low / step), math.floor(high / step) + 1)]
 
 
 def line_items(to: Scaled, traced: Traced) -> Iterator[Item]:

@@ -86,7 +86,7 @@ def _run_width(run: Run) -> float:
 
 
 def _needs_shaping(run: Run) -> bool:
-    if run.text.isdecimal():
+    if run.text.isascii() or run.text.isdecimal():
         return False  # figures run from left to right in every script
     return run.font not in PLAIN or any(unicodedata.combining(character) for character in run.text)
 
@@ -109,13 +109,14 @@ def one_line(text: str) -> Line:
     return Line(spaced, leftwards > 0 and 2 * leftwards > len(LETTER.findall(spaced)))
 
 
-def wrapped(text: str, size: float, room: float, bold: bool = False) -> list[Line]:
+@lru_cache(maxsize=5_000)
+def wrapped(text: str, size: float, room: float, bold: bool = False) -> tuple[Line, ...]:
     """The text as lines no wider than the room; a word too wide for it is cut between letters."""
     lines: list[Line] = []
     for paragraph in tidy(text).split("\n"):
         whole = one_line(paragraph)
         lines += [Line(line, whole.rtl) for line in _filled(whole.text, room / size, bold)]
-    return lines
+    return tuple(lines)
 
 
 def _filled(paragraph: str, room: float, bold: bool) -> Iterator[str]:
@@ -152,6 +153,8 @@ def _cut(word: str, room: float, bold: bool) -> list[str]:
 
 def letters(word: str) -> list[str]:
     """Letters with the marks they bear."""
+    if word.isascii():
+        return list(word)
     found: list[str] = []
     for character in word:
         if found and (character in JOINERS or unicodedata.category(character)[0] == "M"):

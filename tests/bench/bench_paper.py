@@ -34,35 +34,33 @@ def floor(pages):
     canvas.save()
 
 
-def milliseconds(act, repeats):
-    """The median of so many runs, after one that warms up."""
-    act()
-    took = []
-    for _ in range(repeats):
-        begun = perf_counter()
-        act()
-        took.append(1000 * (perf_counter() - begun))
-    return median(took)
+def milliseconds(acts, repeats):
+    """The median of so many runs of each, run by turns after one that warms up."""
+    took = {name: [] for name in acts}
+    for _ in range(repeats + 1):
+        for name, act in acts.items():
+            begun = perf_counter()
+            act()
+            took[name].append(1000 * (perf_counter() - begun))
+    return {name: median(times[1:]) for name, times in took.items()}
 
 
 def measured(repeats):
     font(REGULAR)
-    plain = clear()
+    plain, many = clear(), with_permit(work=NAMES)(clear())
     at = instant(f"{DAY}T09:00", plain.site.zone)
     verdict = assess(plain, at)
-    data = sheet(plain, verdict, [])
-    many = with_permit(work=NAMES)(plain)
-    scripts = sheet(many, assess(many, at), [])
-    pages = len(PdfReader(BytesIO(permit_pdf(data))).pages)
-    return {
-        "pages": pages,
-        "bytes": len(permit_pdf(data)),
-        "floor": milliseconds(lambda: floor(pages), repeats),
-        "paper": milliseconds(lambda: permit_pdf(data), repeats),
-        "paper in six scripts": milliseconds(lambda: permit_pdf(scripts), repeats),
-        "plan and bars as SVG": milliseconds(lambda: (plan_svg(data), bars_svg(data)), repeats),
-        "sheet and digest": milliseconds(lambda: digest(sheet(plain, verdict, [])), repeats),
+    data, scripts = sheet(plain, verdict, []), sheet(many, assess(many, at), [])
+    printed = permit_pdf(data)
+    pages = len(PdfReader(BytesIO(printed)).pages)
+    acts = {
+        "floor": lambda: floor(pages),
+        "paper": lambda: permit_pdf(data),
+        "paper in six scripts": lambda: permit_pdf(scripts),
+        "plan and bars as SVG": lambda: (plan_svg(data), bars_svg(data)),
+        "sheet and digest": lambda: digest(sheet(plain, verdict, [])),
     }
+    return {"pages": pages, "bytes": len(printed), **milliseconds(acts, repeats)}
 
 
 def main(repeats):

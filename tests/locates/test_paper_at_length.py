@@ -3,7 +3,9 @@
 import subprocess
 import sys
 from dataclasses import replace
+from datetime import date
 from decimal import Decimal
+from functools import cache
 from io import BytesIO
 from pathlib import Path
 
@@ -18,7 +20,7 @@ from records.paper.frames import FOOT, HEIGHT, MARGIN, WIDTH
 from records.rules.words import UTILITIES
 from tests.locates.printing import pages, sheet_of, words
 from tests.rules.cast import clear
-from tests.rules.changes import with_locate, with_permit
+from tests.rules.changes import with_enquiry, with_locate, with_permit, with_rule, with_site
 
 CREW = clear().permit.crew[0]
 MANY = tuple(replace(CREW, person=f"C-{number}", name=f"Helper {number:03d}", awards=CREW.awards if number % 3 else ()) for number in range(200))
@@ -26,11 +28,14 @@ TRACES = tuple(
     Trace(f"T-{number:02d}", UTILITIES[number % 10], "clamp", LineString([(number * 0.3 - 1, -9), (number * 0.3 + 1, 9)]), "B", Decimal("0.3"))
     for number in range(40)
 )
+LAPSING = with_permit(crew=tuple(replace(one, name="N" * 200, awards=(replace(CREW.awards[0], expires_on=date(2027, 3, 20)),)) for one in MANY))
 LARGE = {
     "one word": (with_permit(work="x" * 2000),),
     "one word from right to left": (with_permit(work="م" * 2000),),
     "no spaces": (with_permit(work="山田" * 1000),),
     "many lines": (with_permit(work="line\n" * 399),),
+    "names": (with_enquiry("E-1", service_owner="Q" * 2000, reference_no="R" * 2000), with_site(name="S" * 2000)),
+    "crew that ends together": (LAPSING, with_rule("permit_max_hours", "744"), with_rule("plan_valid_days", "366")),
     "crew": (with_permit(crew=MANY),),
     "traces": (with_locate(traces=TRACES),),
 }
@@ -61,6 +66,11 @@ def printed_in_a_process(seed, history):
     return done.stdout
 
 
+@cache
+def paper(size):
+    return permit_pdf(sheet_of(*LARGE[size]))
+
+
 def placed(page):
     """Where its words begin, in points from the lower left corner."""
     found = []
@@ -70,30 +80,36 @@ def placed(page):
 
 @pytest.mark.parametrize("size", LARGE)
 def test_nothing_is_set_outside_the_margins(size):
-    for page in PdfReader(BytesIO(permit_pdf(sheet_of(*LARGE[size])))).pages:
+    for page in PdfReader(BytesIO(paper(size))).pages:
         body = [(x, y) for _, x, y in placed(page) if FOOT <= y <= FOOT + HEIGHT]
         assert all(MARGIN - 1 <= x <= MARGIN + WIDTH for x, _ in body)
 
 
 @pytest.mark.parametrize(("size", "piece", "times"), [("one word", "x", 2000), ("no spaces", "山", 1000), ("many lines", "line ", 399)])
 def test_a_long_text_is_printed_whole(size, piece, times):
-    assert words(permit_pdf(sheet_of(*LARGE[size]))).count(piece) >= times
+    assert words(paper(size)).count(piece) >= times
 
 
 def test_two_hundred_people_and_their_findings_are_all_printed():
     sheet = sheet_of(*LARGE["crew"])
-    found = words(permit_pdf(sheet))
+    found = words(paper("crew"))
     assert len(sheet["blocks"]) > 60
     assert [one.name for one in MANY if found.count(one.name) < 3] == []
 
 
+def test_of_many_things_that_end_together_the_bars_name_a_few_and_count_the_rest():
+    sheet = sheet_of(LAPSING, with_rule("permit_max_hours", "744"), with_rule("plan_valid_days", "366"), with_rule("locate_valid_days", "366"))
+    assert len(sheet["limited_by"]) == 200
+    assert "and 194 more" in words(permit_pdf(sheet))
+
+
 def test_forty_traces_are_all_in_the_key():
-    found = words(permit_pdf(sheet_of(*LARGE["traces"])))
+    found = words(paper("traces"))
     assert [one.trace for one in TRACES if f"(trace {one.trace}, clamp)" not in found] == []
 
 
 def test_a_table_s_head_stands_again_on_each_of_its_pages():
-    found = pages(permit_pdf(sheet_of(*LARGE["crew"])))
+    found = pages(paper("crew"))
     assert sum("What Record From Good until" in page for page in found) > 3
 
 
