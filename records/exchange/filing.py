@@ -13,7 +13,6 @@ from records.exchange.storing import Draft, Lists, Store
 from records.ledger.actions import Errand
 from records.tables import Table
 
-BATCH = 1000
 Progress = Callable[[str, int], None]
 Found = dict[str, Known]
 
@@ -41,7 +40,7 @@ class Filing:
 
     def read(self, lines: Iterable[str], progress: Progress) -> None:
         """Read all rows, and write those that are right."""
-        for rows in batches(self.reader.rows(lines), BATCH):
+        for rows in batches(self.reader.rows(lines)):
             self._batch(rows)
             progress(self.name, rows[-1].number - 1)
 

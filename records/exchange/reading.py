@@ -3,7 +3,6 @@
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field
-from itertools import islice
 from typing import Any
 
 from records.rules.csvtext import Malformed, records
@@ -11,18 +10,20 @@ from records.rules.kinds import value_of
 from records.rules.text import Unfit, kept, shown
 from records.tables import Column, Table
 
+MOST_ROWS, MOST_CHARACTERS = 1000, 4_000_000
 Report = Callable[[int, str, str], None]
 
 
 @dataclass(slots=True)
 class Row:
-    """A row of a register: the values of its good cells by column, which cells are blank, and which columns are bad."""
+    """A row of a register: the values of its good cells by column, which cells are blank, which columns are bad, and its length in characters."""
 
     number: int
     values: dict[str, Any] = field(default_factory=dict)
     blank: set[str] = field(default_factory=set)
     bad: set[str] = field(default_factory=set)
     id: str = ""
+    length: int = 0
 
 
 class Reader:
@@ -79,7 +80,7 @@ class Reader:
                 return None
             self.report(number, "", f"the row has {len(cells)} cells: {len(self.header)} were expected, as in the header")
         else:
-            return self._filled(Row(number), cells)
+            return self._filled(Row(number, length=sum(map(len, cells))), cells)
         self.lost = True
         return None
 
@@ -109,6 +110,15 @@ class Reader:
         self.report(row.number, column, says)
 
 
-def batches(rows: Iterator[Row], size: int) -> Iterator[list[Row]]:
-    while some := list(islice(rows, size)):
+def batches(rows: Iterable[Row]) -> Iterator[list[Row]]:
+    """The rows some at a time: few enough, and short enough, to be held in memory together."""
+    some: list[Row] = []
+    length = 0
+    for row in rows:
+        some.append(row)
+        length += row.length
+        if len(some) >= MOST_ROWS or length >= MOST_CHARACTERS:
+            yield some
+            some, length = [], 0
+    if some:
         yield some

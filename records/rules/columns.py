@@ -1,7 +1,7 @@
 """The columns that registers have: days, instants, numbers and shapes, read strictly and written one way."""
 
 import re
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta, timezone
 from decimal import Decimal
@@ -70,16 +70,16 @@ class Instant(Plain):
             return ""
         if value.tzinfo is None:
             return value.isoformat(timespec="seconds")
-        return next(text for text in _writings(value, zone) if FIRST_DAY.isoformat() <= text[:10] <= LAST_DAY.isoformat())
+        return _written(value, zone)
 
 
-def _writings(instant: datetime, zone: ZoneInfo) -> Iterator[str]:
-    """In the zone's offset; at the ends of the dates' range, where that may fall out of it, in another."""
-    yield instant_text(instant, zone)
-    yield instant_text(instant, UTC_ZONE)
-    farthest = timedelta(hours=23, minutes=59)
-    for offset in (farthest, -farthest):
-        yield instant.astimezone(timezone(offset)).isoformat(timespec="seconds")
+def _written(instant: datetime, zone: ZoneInfo) -> str:
+    """In the zone's offset; at the ends of the dates' range, where that would fall out of it, in an offset that does not."""
+    inwards = timedelta(hours=23, minutes=59) * (-1 if instant.year > LAST_DAY.year // 2 else 1)
+    for text in (instant_text(instant, zone), instant_text(instant, UTC_ZONE)):
+        if FIRST_DAY.isoformat() <= text[:10] <= LAST_DAY.isoformat():
+            return text
+    return instant.astimezone(timezone(inwards)).isoformat(timespec="seconds")
 
 
 def _instant(text: str, parts: tuple[int, ...], offset: timedelta) -> datetime:

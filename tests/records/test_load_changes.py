@@ -44,6 +44,7 @@ MAY = [
     ("awards", "A3", {"withdrawn_on": "", "withdrawn_because": ""}),
     ("instruments", "R1", {"serial_no": "1001-B", "hired_until": "2028-01-01"}),
     ("instruments", "R1", {"self_test_days": "29", "calibration_months": "11"}),
+    ("instruments", "T1", {"self_test_days": "7"}),
     ("instruments", "K1", {"calibration_months": "none", "self_test_days": "7"}),
     ("instruments", "K1", {"out_of_service_from": "2027-03-19"}),
     ("calibrations", "B2", {"due_on": "2027-06-30", "laboratory": "The bench"}),
