@@ -123,7 +123,7 @@ def svg(drawing: Drawing) -> str:
     """The drawing as an SVG element as wide as the place it is put in, on paper of its own."""
     wide, tall = _number(drawing.width + 2 * EDGE), _number(drawing.height + 2 * EDGE)
     opening = (
-        f'<svg xmlns="http://www.w3.org/2000/svg" class="drawing" role="img" aria-label="{escape(text.visible(drawing.says))}" '
+        f'<svg xmlns="http://www.w3.org/2000/svg" role="img" aria-label="{escape(text.visible(drawing.says))}" '
         f'width="100%" viewBox="-{EDGE} -{EDGE} {wide} {tall}" fill="none" stroke-linejoin="round">'
     )
     ground = f'<rect x="-{EDGE}" y="-{EDGE}" width="{wide}" height="{tall}" fill="{PAPER}"/>'
