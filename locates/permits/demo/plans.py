@@ -67,7 +67,7 @@ def enquiry_row(site: Place, days: Calendar, one: Answer) -> dict[str, str]:
         "answered_at": "" if answered_on is None else days.text(days.clock(answered_on, "14:20")),
         "good_through": _printed(days, one),
         "nothing_shown": "yes" if answered_on and not one.shows and one.asked.entered else "",
-        "reference_no": f"{one.owner}/{one.street.key}/{1400 + 7 * one.sent}",
+        "reference_no": f"{one.owner}/{one.street.key}/{1400 + 7 * one.sent + sum(map(ord, one.enquiry)) % 89}",
         "replaces": one.before.enquiry if one.before else "",
         "closed_on": "" if closed is None else days.worked(closed).isoformat(),
         "closed_because": "" if closed is None else REASON_CLOSED,
