@@ -5,10 +5,11 @@ from datetime import datetime
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
-from locates.permits.actions import Prospect, fresh_sheet, preview, sign
+from locates.permits.actions import Prospect, preview, sign
 from locates.permits.demo.scenario import write
 from locates.permits.models import Permit
 from locates.permits.paper import permit_pdf
+from locates.permits.printing import sheet_to_print
 from locates.permits.rules.signing import signer
 from records.base import ByCodePoint
 from records.exchange.loading import load
@@ -57,5 +58,5 @@ def prospects(at: datetime) -> Iterator[Prospect]:
 def print_paper(prospect: Prospect, out: Path) -> Path:
     """Write the permit's PDF into the folder; gives its path."""
     path = out / f"{prospect.verdict.permit}.pdf"
-    path.write_bytes(permit_pdf(fresh_sheet(prospect)))
+    path.write_bytes(permit_pdf(sheet_to_print(prospect.verdict.permit, prospect.verdict.at)))
     return path
