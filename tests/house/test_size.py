@@ -16,6 +16,8 @@ FUNCTIONS = [
     if isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef)
 ]
 TEMPLATES = {path.relative_to(ROOT / "templates").as_posix(): path.read_text() for path in sorted((ROOT / "templates").rglob("*.html"))}
+# Made by the framework; and the second reading of the gate's rules, which is to share nothing with this house, its hand included.
+LEFT_AS_IT_IS = {"migrations", "second_reading"}
 EXTENDS = re.compile(r"\{%\s*extends\s+[\"']([^\"']+)")
 INCLUDES = re.compile(r"\{%\s*include\s+[\"']([^\"']+)")
 
@@ -30,7 +32,8 @@ def test_half_of_the_functions_have_seven_lines_at_most() -> None:
 
 @pytest.mark.parametrize("folder", ["records", "training", "locates", "tests"])
 def test_no_file_is_longer_than_300_lines(folder: str) -> None:
-    sizes = {path: len(path.read_text().splitlines()) for path in (ROOT / folder).rglob("*.py") if "migrations" not in path.parts}
+    paths = [path for path in (ROOT / folder).rglob("*.py") if not LEFT_AS_IT_IS & set(path.parts)]
+    sizes = {path: len(path.read_text().splitlines()) for path in paths}
     assert [f"{path.relative_to(ROOT)}: {lines}" for path, lines in sizes.items() if lines > 300] == []
 
 
