@@ -67,6 +67,7 @@ class Command(BaseCommand):
         self.say(f"Loading the demo firm: {steps.bring_in(at)} records.")
         steps.open_doors(PASSWORD, at)
         steps.sign_some(at)
+        self.say(f"Signed by this command, in the names of those whom the permits name: {', '.join(steps.SIGNED)}.")
 
     def papers(self, out: Path, at: datetime) -> list[steps.Prospect]:
         out.mkdir(parents=True, exist_ok=True)
