@@ -21,10 +21,9 @@ from records.rules.dates import day_says, day_start, instant_says, local_day
 Data = dict[str, Any]
 NOTICE = "This paper is no proof that the ground holds nothing: take every service as live. Local law, the owners' rules and licensed practice come first."
 CLOSING = ("Hand-back", "Cancellation")  # what is still filled in by hand when a signed permit is no longer good
-BARS_AT_LEAST = 160
+BARS_AT_LEAST, SHORT_TABLE = 160, 8  # points; rows that are not parted by a page's end
 MOST_NAMED, LONGEST_NAMED = 6, 80
 PAGE_WIDTH, PAGE_SIZE = 400, 11  # of a drawing on a page, in its own units: its words stay legible on a telephone
-PAGE_SLACK = 1.15  # the page's own font may run wider than the paper's
 
 # The APWA Uniform Color Code's colours by utility (pink: not known); the letter and the dashes tell them apart in a grey copy
 COLOURS = {
@@ -44,12 +43,12 @@ HATCHES = {"passive_power": 45.0, "passive_radio": 135.0}
 
 def plan_svg(sheet: Data) -> str:
     plan = plan_of(sheet)
-    drawn = plan_drawing(plan, PAGE_WIDTH, PAGE_WIDTH * 1.2, PAGE_SIZE, False, PAGE_SLACK)
-    return svg(stacked([drawn, key_drawing(plan, PAGE_WIDTH, PAGE_SIZE, slack=PAGE_SLACK)], PAGE_SIZE))
+    drawn = plan_drawing(plan, PAGE_WIDTH, PAGE_WIDTH * 1.2, PAGE_SIZE, False)
+    return svg(stacked([drawn, key_drawing(plan, PAGE_WIDTH, PAGE_SIZE)], PAGE_SIZE))
 
 
 def bars_svg(sheet: Data) -> str:
-    return svg(bars_drawing(chart_of(sheet), PAGE_WIDTH, PAGE_SIZE, slack=PAGE_SLACK))
+    return svg(bars_drawing(chart_of(sheet), PAGE_WIDTH, PAGE_SIZE))
 
 
 # the paper
@@ -94,7 +93,8 @@ def _item(number: int, item: Data, sheet: Data, zone: ZoneInfo) -> Iterator[Flow
     yield from map(paragraph, item.get("says", []))
     if item.get("rows"):
         heads = item.get("heads", [])
-        yield table(heads, item["rows"], item.get("shares", [22, 78]), SMALL if heads else BODY)
+        made = table(heads, item["rows"], item.get("shares", [22, 78]), SMALL if heads else BODY)
+        yield KeepTogether(made) if len(item["rows"]) <= SHORT_TABLE else made
     yield from map(paragraph, item.get("says_after", []))
     if "meaning" in item:
         yield from _signature(item, sheet, zone)

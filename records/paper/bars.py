@@ -58,17 +58,17 @@ def axis_of(chart: Chart, width: float) -> Axis:
     return Axis(first - margin, last + margin, width)
 
 
-def bars_drawing(chart: Chart, width: float, size: float, rows: slice = ALL, slack: float = 1.0) -> Drawing:
-    """Some of the bars, or all, with axis and key. `slack`: how much wider than ours the words may be set."""
+def bars_drawing(chart: Chart, width: float, size: float, rows: slice = ALL) -> Drawing:
+    """Some of the bars, or all, with axis and key."""
     bars = chart.bars[rows]
     axis = axis_of(chart, width)
-    lines = list(_key(chart, size, (width - 3 * size) / slack))
-    labels = [_label(bar, width, size, slack) for bar in bars]
+    lines = list(_key(chart, size, width - 3 * size))
+    labels = [_label(bar, width, size) for bar in bars]
     heights = [(1.3 * len(label) + 1.2) * size for label in labels]
     key, foot = len(lines) * 1.4 * size + 0.6 * size, 1.8 * size
     tall = key + foot + sum(heights)
     top = tall - key
-    items: list[Item] = [*_key_drawn(lines, tall, size), *_ground(chart, axis, foot, top), *_marks(chart, axis, foot, top, size, slack)]
+    items: list[Item] = [*_key_drawn(lines, tall, size), *_ground(chart, axis, foot, top), *_marks(chart, axis, foot, top, size)]
     y = top
     for bar, label, height in zip(bars, labels, heights, strict=True):
         items += _words(bar, label, axis, y, size)
@@ -115,10 +115,10 @@ def _ground(chart: Chart, axis: Axis, foot: float, top: float) -> Iterator[Item]
     yield Stroke(((0, foot), (axis.width, foot)), 0.6)
 
 
-def _marks(chart: Chart, axis: Axis, foot: float, top: float, size: float, slack: float) -> Iterator[Item]:
+def _marks(chart: Chart, axis: Axis, foot: float, top: float, size: float) -> Iterator[Item]:
     """A mark at the first instant of some days, as many as have room for their names."""
     days = local_day(axis.ends, chart.zone) - local_day(axis.begins, chart.zone)
-    room = max(int(axis.width / (7 * size * slack)), 2)
+    room = max(int(axis.width / (7 * size)), 2)
     step = next((step for step in STEPS if days.days / step <= room), STEPS[-1])
     free = 0.0
     for day in _days(local_day(axis.begins, chart.zone) + DAY, local_day(axis.ends, chart.zone), step):
@@ -143,10 +143,10 @@ def _state(bar: Bar, width: float, y: float, size: float) -> Words:
     return Words(width, y, bar.state, size, bold=not bar.good, anchor="end", colour=INK if bar.good else BAD)
 
 
-def _label(bar: Bar, width: float, size: float, slack: float) -> list[str]:
+def _label(bar: Bar, width: float, size: float) -> list[str]:
     """The label in as many lines as it needs beside the state."""
-    room = width - _state(bar, width, 0, size).wide * slack - size
-    return [line.text for line in wrapped(bar.label, size, max(room, 8 * size) / slack)]
+    room = width - _state(bar, width, 0, size).wide - size
+    return [line.text for line in wrapped(bar.label, size, max(room, 8 * size))]
 
 
 def _words(bar: Bar, label: list[str], axis: Axis, y: float, size: float) -> Iterator[Item]:

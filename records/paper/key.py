@@ -11,9 +11,9 @@ from records.paper.text import wrapped
 ALL = slice(None)
 
 
-def key_drawing(plan: Plan, width: float, size: float, rows: slice = ALL, slack: float = 1.0) -> Drawing:
-    """What everything on the plan is: some of it, or all. `slack`: how much wider than ours the words may be set."""
-    told = [(one, wrapped(one.key, size, (width - 4 * size) / slack)) for one in keyed(plan)[rows]]
+def key_drawing(plan: Plan, width: float, size: float, rows: slice = ALL) -> Drawing:
+    """What everything on the plan is: some of it, or all."""
+    told = [(one, wrapped(one.key, size, width - 4 * size)) for one in keyed(plan)[rows]]
     heights = [1.35 * size * len(lines) + 0.2 * size for _, lines in told]
     y = tall = sum(heights)
     items: list[Item] = []

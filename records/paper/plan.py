@@ -94,7 +94,7 @@ def scaled(view: BaseGeometry, width: float, height: float, to_scale: bool) -> S
     return Scaled((left + right) / 2 - width / per_metre / 2, (bottom + top) / 2 - tall / per_metre / 2, per_metre, width, tall, round(ratio))
 
 
-def plan_drawing(plan: Plan, width: float, height: float, size: float, to_scale: bool = True, slack: float = 1.0) -> Drawing:
+def plan_drawing(plan: Plan, width: float, height: float, size: float, to_scale: bool = True) -> Drawing:
     """The map alone; `records.paper.key` draws its key. To scale, the scale is stated."""
     to = scaled(plan.view, width, height, to_scale)
     foot = 3.2 * size
@@ -103,11 +103,11 @@ def plan_drawing(plan: Plan, width: float, height: float, size: float, to_scale:
         items += ground_items(to, ground)
     for line in plan.lines:
         items += line_items(to, line)
-    items += _words(to, plan, size, slack)
+    items += _words(to, plan, size)
     items.append(Area((drawing.box(0, 0, to.width, to.height),), None, FRAME, 0.8))
     items += [*_north(to, size)]
     raised = [moved_up(item, foot) for item in items]
-    return Drawing(width, to.height + foot, (*raised, *_foot(to, size, slack)), plan.says)
+    return Drawing(width, to.height + foot, (*raised, *_foot(to, size)), plan.says)
 
 
 def moved_up(item: Item, by: float) -> Item:
@@ -175,9 +175,9 @@ def line_items(to: Scaled, traced: Traced) -> Iterator[Item]:
         yield Stroke(points, 1.8, traced.colour, traced.dash)
 
 
-def _words(to: Scaled, plan: Plan, size: float, slack: float) -> Iterator[Item]:
+def _words(to: Scaled, plan: Plan, size: float) -> Iterator[Item]:
     """A tag on every line seen; a note on an area where there is room for one."""
-    slips = Slips(to.width, to.height, size, slack)
+    slips = Slips(to.width, to.height, size)
     slips.taken.append(_north_place(to, size))
     for traced in plan.lines:
         pieces = parts(to.place(traced.line).intersection(to.frame), "LineString")
@@ -207,7 +207,7 @@ def _north(to: Scaled, size: float) -> Iterator[Item]:
     yield Area((((middle, tip), (middle - 0.7 * size, low), (middle, low + 0.5 * size), (middle + 0.7 * size, low)),), INK, INK, 0.4)
 
 
-def _foot(to: Scaled, size: float, slack: float) -> Iterator[Item]:
+def _foot(to: Scaled, size: float) -> Iterator[Item]:
     """A scale bar of a round length, and what scale and grid are."""
     long = round_steps(max(to.width / to.per_metre / 5, 0.001)) / 2
     y, left = 1.9 * size, 0.0
@@ -220,7 +220,7 @@ def _foot(to: Scaled, size: float, slack: float) -> Iterator[Item]:
     start = left + 2 * long * to.per_metre + 4 * size
     room = to.width - start
     corner = f"lower left corner {to.left:.1f} m east, {to.bottom:.1f} m north"
-    for at, line in enumerate(wrapped(f"{scale}grid {_metres(_grid_step(to))} m; {corner}; north of the site's grid is up", size, room / slack)[:3]):
+    for at, line in enumerate(wrapped(f"{scale}grid {_metres(_grid_step(to))} m; {corner}; north of the site's grid is up", size, room)[:3]):
         yield Words(start, (1.9 - 1.25 * at) * size, line.text, size)
 
 

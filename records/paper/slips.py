@@ -16,15 +16,15 @@ def around(x: float, y: float, size: float) -> list[Point]:
 
 
 class Slips:
-    """The slips that lie on one drawing. `slack`: how much wider than ours the words may be set."""
+    """The slips that lie on one drawing."""
 
-    def __init__(self, width: float, height: float, size: float, slack: float) -> None:
-        self.width, self.height, self.size, self.slack = width, height, size, slack
+    def __init__(self, width: float, height: float, size: float) -> None:
+        self.width, self.height, self.size = width, height, size
         self.taken: list[Slip] = []
 
     def put(self, said: str, places: list[Point], must: bool = False) -> Iterator[Item]:
         """Words at the first of the places that is free. Where none is: at the first if they must be there, bold and framed in ink; else nowhere."""
-        wide, tall = width(said, self.size, must) * self.slack + 0.5 * self.size, 1.2 * self.size
+        wide, tall = width(said, self.size, must) + 0.5 * self.size, 1.2 * self.size
         slips = [self._at(x, y, wide, tall) for x, y in places]
         free = next((slip for slip in slips if not any(_meet(slip, other) for other in self.taken)), None)
         chosen = free or (slips[0] if must and slips else None)
