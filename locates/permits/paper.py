@@ -229,7 +229,9 @@ def state_of(bar: Data, zone: ZoneInfo) -> str:
     end = until_says(bar["ends"], bar["through"], zone) if bar["ends"] else ""
     if bar["good"]:
         return f"good {end}" if end else "good, no end"
-    return f"NOT GOOD, ended {end}" if end else "NOT GOOD"
+    if not bar["begun"]:
+        return f"NOT GOOD, begins {from_says(bar['begins'], zone)}"
+    return f"NOT GOOD, was good {end}" if end else "NOT GOOD"
 
 
 def until_says(end: str, last_day: str, zone: ZoneInfo) -> str:

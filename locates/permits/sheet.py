@@ -42,7 +42,7 @@ def sheet(evidence: Evidence, verdict: Verdict, signatures: Sequence[Data]) -> D
         "people": {"issuer": _person(permit.issuer), "receiver": _person(permit.receiver), "crew": [_person(one) for one in permit.crew]},
         "traces": traces,
         "items": items(evidence, verdict, traces),
-        "standing": [_bar(one, zone) for one in bars],
+        "standing": [_bar(one, zone, verdict.at) for one in bars],
         "shapes": _shapes(evidence, ground(evidence, verdict.at)),
         **_verdict(verdict, bars),
         "kind": kind(verdict, {one["meaning"] for one in signatures}),
@@ -122,11 +122,11 @@ def depth_says(one: Trace, cautions: set[str]) -> str:
     return said + unchecked + deep
 
 
-def _bar(one: Standing, zone: ZoneInfo) -> Data:
+def _bar(one: Standing, zone: ZoneInfo, at: datetime) -> Data:
     begins, ends = (instant_text(end, zone) if end else "" for end in (one.begins, one.ends))
     through = _last_day(one.ends, zone) if one.ends else ""
     words = {"group": one.group, "subject": one.subject, "label": one.label, "detail": one.detail}
-    return {**words, "begins": begins, "ends": ends, "through": through, "good": one.good}
+    return {**words, "begins": begins, "ends": ends, "through": through, "begun": one.begins is not None and one.begins <= at, "good": one.good}
 
 
 def _last_day(end: datetime, zone: ZoneInfo) -> str:

@@ -15,7 +15,7 @@ from records.paper.plan import POINTS_PER_METRE, hatching, plan_drawing, round_s
 from records.rules.words import UTILITIES
 from tests.locates.printing import sheet_of
 from tests.rules.cast import line
-from tests.rules.changes import and_trace, with_award, with_enquiry, with_permit, with_trace, without, without_locate
+from tests.rules.changes import and_calibration, and_trace, with_award, with_enquiry, with_permit, with_trace, without, without_locate
 
 SVG = "{http://www.w3.org/2000/svg}"
 NOON = datetime(2027, 3, 4, 12, tzinfo=UTC)
@@ -63,8 +63,14 @@ def test_words_from_records_are_escaped_and_shown():
 def test_every_bar_says_in_words_how_it_stands():
     lapsed = with_award("C-1", expires_on="2027-03-01")
     said = texts(bars_svg(sheet_of(lapsed)))
-    assert "NOT GOOD, ended through 1 Mar 2027" in said
+    assert "NOT GOOD, was good through 1 Mar 2027" in said
     assert "good through 24 Mar 2027" in said
+
+
+def test_evidence_that_has_not_begun_says_when_it_does():
+    """Found out of tolerance and put right today, an instrument is in calibration from tomorrow on."""
+    mended = and_calibration("RX-1", "K-2", "2027-03-04", as_found="out_of_tolerance")
+    assert "NOT GOOD, begins 5 Mar 2027" in texts(bars_svg(sheet_of(mended)))
 
 
 def test_evidence_that_is_not_there_is_said_to_be_none():
