@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from datetime import datetime
+from functools import cached_property
 
 from locates.permits.rules.evidence import Evidence
 from locates.permits.rules.gate import assess
@@ -28,7 +29,7 @@ class Row:
     def __str__(self) -> str:
         return f"{self.code} {'said' if self.said else 'not said'}"
 
-    @property
+    @cached_property
     def verdict(self) -> Verdict:
         return assess(self.evidence, self.at)
 

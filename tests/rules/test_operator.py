@@ -84,6 +84,12 @@ ROWS = [
     withdrawn.passes(with_award("O-1", withdrawn_on="2027-03-05"), at="2027-03-04T23:59:59"),
     withdrawn.fails(NO_SONDE, sonde("A-2", "2026-01-01"), sonde("A-3", "2027-01-01", withdrawn_on="2027-02-01"), since="2027-02-01T00:00"),
     withdrawn.fails(NO_SONDE, sonde("A-2", "2027-03-01"), sonde("A-3", "2027-01-01", withdrawn_on="2027-03-01"), since="2027-03-01T00:00"),
+    withdrawn.fails(  # of two withdrawals the earlier one ended it
+        NO_SONDE,
+        sonde("A-2", "2026-01-01", withdrawn_on="2027-03-01"),
+        sonde("A-3", "2026-01-01", withdrawn_on="2027-02-01"),
+        since="2027-02-01T00:00",
+    ),
     withdrawn.passes(NO_SONDE, sonde("A-2", "2027-03-02"), sonde("A-3", "2027-01-01", withdrawn_on="2027-03-01")),
     withdrawn.passes(sonde("A-2", "2027-01-01", withdrawn_on="2027-02-01"), also=("operator.withdrawn",), subject="person:O-1/induction"),
     withdrawn.passes(and_award("O-1", "A-2", "2027-01-01", "clamp"), with_award("O-1", "A-2", withdrawn_on="2027-02-01")),
