@@ -38,6 +38,7 @@ def rows(role: str, person: str, thing: str, zone: str) -> list[Row]:
             and_award(person, "A-2", "2027-03-01", thing), with_award(person, "A-2", withdrawn_on="2027-03-02"), zone=zone, since="2027-03-02T00:00"
         ),
         withdrawn.passes(and_award(person, "A-2", "2027-03-04", thing), with_award(person, withdrawn_on="2027-03-03"), zone=zone),
+        withdrawn.fails(with_award(person, awarded_on="2027-03-04", withdrawn_on="2027-03-04"), since="2027-03-04T00:00", **midnight),
         left.fails(with_person(person, left_on="2027-03-03"), since="2027-03-04T00:00", **midnight),
         left.passes(with_person(person, left_on="2027-03-03"), also=also, **before),
     ]
