@@ -44,7 +44,8 @@ class Line:
     until: str
     until_away: str
     ends_away: str
-    window: str
+    begins: str
+    ends: str
 
     @property
     def turn(self) -> str:
@@ -116,6 +117,7 @@ def lines(permits: QuerySet[Permit], at: datetime) -> list[Line]:
 
 def line(permit: Permit, verdict: Verdict, at: datetime) -> Line:
     blocks, zone = mended(verdict), verdict.zone
+    begins, ends = window_says(permit.valid_from, permit.valid_to, zone).split(" to ")
     return Line(
         permit=permit,
         verdict=verdict,
@@ -126,7 +128,8 @@ def line(permit: Permit, verdict: Verdict, at: datetime) -> Line:
         until=end_says(verdict.good_until, zone),
         until_away=away(verdict.good_until, at, zone),
         ends_away=away(permit.valid_to, at, zone),
-        window=window_says(permit.valid_from, permit.valid_to, zone),
+        begins=begins,
+        ends=ends,
     )
 
 

@@ -2,18 +2,20 @@
 
 import csv
 import re
-from datetime import timedelta
+from datetime import date, timedelta
 from io import StringIO
 
 import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
+from locates.permits.actions import preview, sign
 from locates.permits.lists import MENDING, harmless
 from locates.permits.models import Permit
 from records.firm.models import Site
 from tests import cast
 from tests.house.source import ROOT
+from training.models import Award
 
 pytestmark = pytest.mark.usefixtures("scene")
 DAY = timedelta(days=1)
@@ -58,15 +60,22 @@ def test_today_is_the_day_at_the_site(as_person, begins, turn):
 
 def test_a_clear_permit_says_when_it_ends_and_how_long_its_evidence_holds(as_person):
     said = text(as_person("P-ISS"))
-    assert "May be issued" in said
-    assert "Ends tomorrow." in said
-    assert "until 11 Mar 2027 07:30 UTC+13:00, in 7 days" in said
+    assert "May be issued" in said and "Ends tomorrow." in said
+    assert "until 11 Mar 2027 07:30 UTC+13:00" in said and "in 7 days" in said
+    assert '4 Mar 2027 07:30</span> to <span class="nowrap">5 Mar 2027 14:30 UTC+13:00' in said
 
 
 def test_a_blocked_permit_says_the_first_thing_to_mend_and_how_many_more(as_person):
     cast.permit("PD-2", locate_id=None, valid_from=cast.AT - 4 * DAY, valid_to=cast.AT - 3 * DAY)
     line = as_person("P-ISS").get("/").context["lines"][1]
     assert (line.word, line.first.code, line.more) == ("Not to dig", "window.past", 1)
+
+
+def test_a_blocked_permit_says_if_it_was_signed_before(as_person):
+    sign("PD-1", "P-ISS", "issue", cast.AT, preview("PD-1", cast.AT).seen)
+    Award.objects.filter(award="A-REC").update(withdrawn_on=date(2027, 3, 4), withdrawn_because="exam void")
+    said = text(as_person("P-ISS"))
+    assert "Not to dig" in said and "Quay yard · issued" in said
 
 
 def test_every_section_that_blocks_has_its_place_in_the_order_of_mending():

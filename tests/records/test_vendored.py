@@ -5,6 +5,7 @@ from hashlib import sha256
 
 import pytest
 
+from records.paper.fonts import BLOCKS, FOLDER
 from tests.house.source import ROOT
 
 FOLDERS = [ROOT / "records/static/vendor/bootstrap", ROOT / "records/static/vendor/alegreya", ROOT / "tests/vendor/axe-core"]
@@ -29,3 +30,10 @@ def test_every_lettering_file_named_is_there_and_none_is_carried_in_vain():
     sheet = (ROOT / "records/static/lettering.css").read_text()
     named = set(re.findall(r'url\("(vendor/[^"]+)"', sheet))
     assert named == {f"vendor/alegreya/{path.name}" for path in FOLDERS[1].glob("*.woff2")}
+
+
+def test_the_page_shows_names_in_every_script_that_the_paper_prints():
+    faces = re.findall(r'url\("vendor/fonts/([^"]+)\.ttf"\).*?unicode-range: ([^;]+);', (ROOT / "records/static/scripts.css").read_text(), re.DOTALL)
+    shown = {(f"U+{first:X}-{last:X}", name) for first, last, name in BLOCKS}
+    assert shown <= {(span, name) for name, spans in faces for span in spans.split(", ")}
+    assert [name for name, _ in faces if not (FOLDER / f"{name}.ttf").is_file()] == []
