@@ -13,7 +13,7 @@ Answer = Callable[[HttpRequest], HttpResponse]
 
 
 def strict(answer: Answer) -> Answer:
-    """Middleware. Place it where the signed-in person is known to what it calls."""
+    """Middleware, outside all that may refuse a request, so that refusals carry it too."""
 
     def answered(request: HttpRequest) -> HttpResponse:
         response = answer(request)

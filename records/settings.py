@@ -110,11 +110,11 @@ LEDGER_WITNESSES = {"permit.sign": "locates.permits.witness.signatures"}
 MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
+    "records.headers.strict",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
-    "records.headers.strict",
     "records.firm.views.leavers",
     "django.contrib.auth.middleware.LoginRequiredMiddleware",
     "django.contrib.messages.middleware.MessageMiddleware",
@@ -158,7 +158,7 @@ USE_TZ = True
 USE_I18N = False
 
 STATIC_URL = "static/"
-STATICFILES_DIRS = [BASE_DIR / "records" / "static"]
+STATICFILES_DIRS = [BASE_DIR / "records" / "static", ("vendor/fonts", BASE_DIR / "records" / "vendor" / "fonts")]
 WHITENOISE_USE_FINDERS = True
 
 SESSION_COOKIE_AGE = 12 * 3600

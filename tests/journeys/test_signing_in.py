@@ -88,6 +88,12 @@ def test_the_registers_have_no_door_of_their_own(client, as_person):
     assert as_person("P-ISS").get("/registers/", follow=True).status_code == 404
 
 
+def test_whoever_goes_out_from_the_registers_is_out(as_person):
+    client = as_person("P-SAF")
+    assert client.post("/registers/logout/").headers["Location"] == DOOR
+    assert client.get("/").status_code == 302
+
+
 def tries(client, given, count, **extra):
     return [client.post(DOOR, given, **extra).status_code for _ in range(count)]
 
