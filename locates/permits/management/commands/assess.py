@@ -8,7 +8,6 @@ from datetime import datetime
 from itertools import islice
 from typing import Any
 
-from django.core.management.base import BaseCommand
 from django.db.models import QuerySet
 
 from locates.permits.facts import gather
@@ -16,6 +15,7 @@ from locates.permits.models import Permit
 from locates.permits.rules.gate import assess
 from records.base import ByCodePoint
 from records.clock import now
+from records.command import OwnCommand
 from records.firm.models import Site
 from records.rules import columns
 from records.rules.dates import instant_says
@@ -30,7 +30,7 @@ class WrongCall(Exception):
     """An unknown permit or site, or an instant that is none."""
 
 
-class Command(BaseCommand):
+class Command(OwnCommand):
     help = "Says of each permit whether it may be signed, until when, and if not why. Exit status: 0 all may be, 1 at least one is blocked, 2 wrong call."
 
     def add_arguments(self, parser: ArgumentParser) -> None:

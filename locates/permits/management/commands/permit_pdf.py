@@ -5,17 +5,16 @@ from argparse import ArgumentParser
 from pathlib import Path
 from typing import Any
 
-from django.core.management.base import BaseCommand
-
 from locates.permits.management.commands.assess import WrongCall, instant
 from locates.permits.models import Permit
 from locates.permits.paper import permit_pdf
 from locates.permits.printing import sheet_to_print
+from records.command import OwnCommand
 
 WRONG_CALL = 2
 
 
-class Command(BaseCommand):
+class Command(OwnCommand):
     help = "Writes a permit as PDF: signed, not yet signed, or NOT TO DIG. Exit status: 0 written, 2 wrong call."
 
     def add_arguments(self, parser: ArgumentParser) -> None:

@@ -4,8 +4,9 @@ from argparse import ArgumentParser
 from pathlib import Path
 from typing import Any
 
-from django.core.management.base import BaseCommand, CommandError
+from django.core.management.base import CommandError
 
+from records.command import OwnCommand
 from records.exchange.folder import NoFolder
 from records.exchange.writing import export
 
@@ -13,7 +14,7 @@ WRONG = 2
 STEP = 10_000
 
 
-class Command(BaseCommand):
+class Command(OwnCommand):
     requires_system_checks = ()
     help = "Writes all registers into a folder, and the signatures, for reading, into signed/ in it."
 

@@ -6,9 +6,10 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-from django.core.management.base import BaseCommand, CommandError
+from django.core.management.base import CommandError
 
 from records.clock import now
+from records.command import OwnCommand
 from records.exchange.folder import NoFolder
 from records.exchange.loading import Loaded, load
 from records.exchange.scratch import Problem
@@ -18,7 +19,7 @@ WRONG = 2
 STEP = 10_000  # rows between two words on how far it is
 
 
-class Command(BaseCommand):
+class Command(OwnCommand):
     requires_system_checks = ()
     help = "Loads a folder of registers. Where anything is wrong every problem is listed, nothing is written, and the exit status is 2."
 

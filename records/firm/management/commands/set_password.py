@@ -7,9 +7,10 @@ from typing import Any
 
 from django.contrib.auth.password_validation import validate_password
 from django.core.exceptions import ValidationError
-from django.core.management.base import BaseCommand, CommandError
+from django.core.management.base import CommandError
 
 from records.clock import now
+from records.command import OwnCommand
 from records.firm.actions import set_password
 from records.firm.models import Person
 from records.ledger.chain import COMMAND_LINE
@@ -17,7 +18,7 @@ from records.ledger.chain import COMMAND_LINE
 WRONG = 2
 
 
-class Command(BaseCommand):
+class Command(OwnCommand):
     help = "Gives a person a password, asked for twice at a terminal, else read from the first line of the input."
 
     def add_arguments(self, parser: ArgumentParser) -> None:

@@ -4,15 +4,16 @@ import json
 from argparse import ArgumentParser
 from typing import Any
 
-from django.core.management.base import BaseCommand, CommandError
+from django.core.management.base import CommandError
 from django.db import connection
 
+from records.command import OwnCommand
 from records.ledger import facts
 from records.ledger.chain import Walked
 from records.ledger.models import Entry
 
 
-class Command(BaseCommand):
+class Command(OwnCommand):
     help = "Walk the history from its first entry and name the first that fails; check the guards, the head and every signature."
 
     def add_arguments(self, parser: ArgumentParser) -> None:
