@@ -38,7 +38,8 @@ def within(rows: QuerySet[Found], person: Visitor, act: str, own: Q) -> QuerySet
     widest = reach(person, act)
     if widest == ALL:
         return rows
-    return rows.filter(own).distinct() if widest == OWN else rows.none()
+    # by their keys: someone named twice on a record still sees it once
+    return rows.filter(pk__in=rows.model.objects.filter(own).values("pk")) if widest == OWN else rows.none()
 
 
 def fetch(rows: QuerySet[Found], person: Visitor, act: str, own: Q, key: str) -> Found:

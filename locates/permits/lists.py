@@ -169,7 +169,7 @@ def cells(line: Line) -> Iterator[str]:
     permit, verdict = line.permit, line.verdict
     yield from (permit.permit, permit.site_id, permit.site.name, permit.work, permit.method, f"{permit.depth_m.normalize():f}")
     yield from (instant_text(one, verdict.zone) for one in (permit.valid_from, permit.valid_to))
-    yield from (line.state, "clear" if verdict.clear else "blocked")
+    yield from (line.state, "no block" if verdict.clear else "blocked")
     yield from (" ".join(one.says for one in mended(verdict)), instant_text(verdict.good_until, verdict.zone), "; ".join(verdict.limited_by))
 
 

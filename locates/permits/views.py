@@ -165,8 +165,11 @@ def sign_page(request: HttpRequest, permit: str) -> HttpResponse:
 def _sign(request: HttpRequest, found: Permit, meaning: str, at: datetime) -> HttpResponse:
     try:
         made = sign(found.pk, request.user.pk, meaning, at, request.POST.get("seen", ""))
-    except (Refused, Changed, OutOfTurn, NotTheirs) as refusal:
+    except (Refused, Changed) as refusal:
         return _slip(request, found, preview(found.pk, at), SignForm(request.user), desk.REFUSALS[type(refusal)], CONFLICT)
+    except (OutOfTurn, NotTheirs) as refusal:
+        messages.error(request, desk.REFUSALS[type(refusal)])
+        return redirect("permit", found.pk)
     messages.success(request, f"Signed: {made.printed_name} {desk.DEEDS[meaning][1]} permit {found.pk}.")
     return redirect("permit", found.pk)
 

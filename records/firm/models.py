@@ -8,6 +8,7 @@ from django.contrib.auth.hashers import UNUSABLE_PASSWORD_PREFIX
 from django.contrib.auth.models import AbstractBaseUser, BaseUserManager
 from django.db import models
 
+from records.access import ALL, reach
 from records.base import IdentifierField, ListField, Record
 from records.firm import rules
 from records.rules import columns, kinds, words
@@ -54,7 +55,7 @@ class Person(AbstractBaseUser, Record):
     @property
     def is_staff(self) -> bool:
         """The read-only register pages are the safety manager's."""
-        return words.SAFETY_MANAGER in self.roles
+        return reach(self, "registers.see") == ALL
 
     def has_perm(self, permission: str, obj: object = None) -> bool:
         return self.is_staff and ".view_" in permission

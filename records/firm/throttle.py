@@ -25,12 +25,13 @@ def knock(person: str, address: str, at: datetime) -> bool:
     """Note a try. False: there were too many of late, and the password is not to be looked at."""
     Knock.objects.filter(at__lt=at - KEPT).delete()
     whose, whence = _digest(person), _digest(address)
-    Knock.objects.create(whose=whose, whence=whence, at=at)
+    made = Knock.objects.create(whose=whose, whence=whence, at=at)
     tried = Knock.objects.filter(whose=whose)
     here = tried.filter(whence=whence, at__gt=at - HERE_WITHIN).count()
     anywhere = tried.filter(at__gt=at - ANYWHERE_WITHIN).count()
     if here <= HERE and anywhere <= ANYWHERE:
         return True
+    made.delete()  # or one address, hammering on, would shut the person out everywhere
     log.warning("too many tries at one password: %s here, %s in all (whose %s)", here, anywhere, whose[:12])
     return False
 

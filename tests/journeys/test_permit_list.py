@@ -174,7 +174,7 @@ def test_the_csv_file_holds_what_is_shown(as_person, more):
 def test_a_row_of_the_csv_file_says_the_verdict_with_every_reason(as_person):
     cast.permit("PD-2", locate_id=None)
     first, second = rows(as_person("P-ISS"), sort="permit")
-    assert (first["verdict"], first["good_until"], first["limited_by"], first["signatures"]) == ("clear", "2027-03-11T07:30:00+13:00", "permit", "prepared")
+    assert (first["verdict"], first["good_until"], first["limited_by"], first["signatures"]) == ("no block", "2027-03-11T07:30:00+13:00", "permit", "prepared")
     assert (second["verdict"], second["blocks"]) == ("blocked", "The permit names no locate.")
 
 

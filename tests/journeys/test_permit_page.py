@@ -119,7 +119,7 @@ def test_a_signed_permit_shows_its_signatures_and_the_verdict_they_were_made_upo
     said = text(as_person("P-CR1"))
     one = SignOff.objects.get(meaning="issue")
     assert "In force" in said and one.digest in said and one.declaration in said
-    assert "upon a verdict good until 11 Mar 2027 07:30 UTC+13:00" in said
+    assert "upon a verdict without a block, good until 11 Mar 2027 07:30 UTC+13:00" in said
 
 
 def test_later_facts_show_beside_what_was_signed(as_person):
@@ -127,7 +127,7 @@ def test_later_facts_show_beside_what_was_signed(as_person):
     Award.objects.filter(award="A-CR1").update(withdrawn_on=date(2027, 3, 4), withdrawn_because="exam void")
     said = text(as_person("P-ISS"))
     assert "Signed, but blocked since" in said and "Not to dig" in said
-    assert "upon a verdict good until 11 Mar 2027" in said
+    assert "upon a verdict without a block, good until 11 Mar 2027" in said
 
 
 def test_a_permit_signed_for_later_is_not_yet_in_force(as_person, hands):

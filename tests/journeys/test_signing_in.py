@@ -112,6 +112,11 @@ def test_others_and_the_same_person_elsewhere_are_not_held_up(client):
     assert client.post(DOOR, RIGHT | {"username": "P-REC"}).status_code == 302
 
 
+def test_whoever_hammers_at_one_door_shuts_nobody_out_at_another(client):
+    assert tries(client, WRONG, 40).count(429) == 35
+    assert client.post(DOOR, RIGHT, REMOTE_ADDR="198.51.100.7").status_code == 302
+
+
 def test_guessing_from_many_addresses_is_slow_too(client):
     assert {tries(client, WRONG, 1, REMOTE_ADDR=f"198.51.100.{one}")[0] for one in range(30)} == {200}
     assert client.post(DOOR, RIGHT, REMOTE_ADDR="198.51.100.99").status_code == 429

@@ -4,6 +4,7 @@ from datetime import date, timedelta
 
 import pytest
 
+from locates.permits.actions import NotTheirs, OutOfTurn
 from locates.permits.models import Permit, SignOff
 from records.ledger.models import Entry
 from tests import cast
@@ -91,6 +92,16 @@ def test_sent_twice_it_is_signed_once(as_person):
     post(issuer, digest)
     again = post(issuer, digest, follow=True)
     assert (made(), "was not signed again" in again.content.decode()) == ([("issue", "P-ISS")], True)
+
+
+@pytest.mark.parametrize(("refusal", "told"), [(OutOfTurn, "another signature was made meanwhile"), (NotTheirs, "names somebody else for this")])
+def test_whoever_was_overtaken_between_looking_and_signing_is_told_so(as_person, monkeypatch, refusal, told):
+    def overtaken(*_):
+        raise refusal("PD-1")
+
+    monkeypatch.setattr("locates.permits.views.sign", overtaken)
+    answered = post(as_person("P-ISS"), follow=True)
+    assert (answered.redirect_chain[-1][0], told in answered.content.decode()) == ("/permits/PD-1/", True)
 
 
 def test_a_block_refuses_the_signature_whatever_was_shown_before(as_person):
