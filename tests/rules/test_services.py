@@ -161,6 +161,11 @@ def test_the_first_reason_that_fails_is_told(changes: dict, told: str) -> None:
     assert told in said(verdict)[("service.wrong_technique", "service:SV-2")].says
 
 
+def test_what_does_not_conduct_is_told_so() -> None:
+    one = said(judged(with_trace("T-1", technique="induction")))[("service.wrong_technique", "service:SV-1")]
+    assert "induction cannot vouch for what does not conduct" in one.says
+
+
 def test_the_first_trace_by_name_is_told() -> None:
     verdict = judged(traced("sonde"), and_trace("T-10", "passive_radio", line((3, 0), (3, 3)), services=("SV-2",)))
     assert said(verdict)[("service.wrong_technique", "service:SV-2")].says.startswith("Trace T-10 ")
