@@ -5,9 +5,10 @@ import re
 from pathlib import Path
 
 import pytest
-from django.core.management import get_commands
+from django.apps import apps
+from django.core.management import find_commands, get_commands
 
-from tests.house.source import ROOT, imported, modules, packages
+from tests.house.source import PACKAGES, ROOT, imported, modules, packages
 
 README = (ROOT / "README.md").read_text()
 DEVELOPERS = (ROOT / "DEVELOPERS.md").read_text()
@@ -15,7 +16,8 @@ START = "python3 -m venv .venv && .venv/bin/pip install -r requirements.txt && .
 TEST = "python3 -m venv .venv && .venv/bin/pip install -r tests/requirements.txt && .venv/bin/python -m pytest"
 TOP_LEVEL = {"README.md", "DEVELOPERS.md", "manage.py", "requirements.txt", "records", "training", "locates", "templates", "tests"}
 SETTING = re.compile(r"\b(?:SPADEWORK_[A-Z_]+|DATABASE_URL)\b")
-OUR_COMMANDS = sorted(name for name, app in get_commands().items() if app.split(".")[0] in ("records", "training", "locates"))
+FRAMEWORKS = {name for app in apps.get_app_configs() if app.name.startswith("django.") for name in find_commands(f"{app.path}/management")}
+OUR_COMMANDS = {name for name, app in get_commands().items() if app.split(".")[0] in PACKAGES} - FRAMEWORKS
 
 
 def dependencies(path: Path) -> list[str]:
