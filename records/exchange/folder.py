@@ -13,10 +13,6 @@ from records.rules.text import shown
 ENDING = ".csv"
 
 
-class NoFolder(ValueError):
-    """There is no such folder to read, or to write into."""
-
-
 @dataclass(frozen=True, slots=True)
 class Folder:
     """The registers of a folder by the format's names, what is skipped, and what is wrong with the folder itself."""
@@ -27,11 +23,12 @@ class Folder:
 
 
 def look_into(path: Path) -> Folder:
-    """Sort the folder's files. Raises NoFolder."""
+    """Sort the folder's files."""
     try:
         entries = sorted(path.iterdir(), key=lambda entry: entry.name)
     except OSError as trouble:
-        raise NoFolder(f"{path} is not a folder that can be read ({trouble.strerror}): a folder of registers was expected") from trouble
+        says = f"it is not a folder that can be read ({trouble.strerror}): a folder of registers was expected"
+        return Folder({}, (), (Problem(str(path), 0, "", says),))
     registers = [entry for entry in entries if entry.name.lower().endswith(ENDING) and not entry.is_dir()]
     files: dict[str, Path] = {}
     problems: list[Problem] = []

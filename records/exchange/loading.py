@@ -41,7 +41,7 @@ class Loaded:
 
 
 def load(path: Path, by: Actor, at: datetime, *, dry_run: bool = False, progress: Progress = lambda file, rows: None) -> Loaded:
-    """Load the folder at the instant. Where anything is wrong, or on a dry run, nothing is written. Raises NoFolder."""
+    """Load the folder at the instant. Where anything is wrong, or on a dry run, nothing is written."""
     folder, scratch = look_into(path), Scratch()
     for problem in folder.problems:
         scratch.problem(-1, 0, problem)

@@ -15,7 +15,6 @@ from django.db.models import CharField, F, QuerySet
 
 from records.base import ByCodePoint
 from records.exchange.catalogue import readings, tables
-from records.exchange.folder import NoFolder
 from records.exchange.storing import Lists, links
 from records.rules.kinds import UTC_ZONE
 from records.tables import Column, Table
@@ -23,6 +22,10 @@ from records.tables import Column, Table
 BATCH = 1000
 SNAPSHOT = {"sqlite": "BEGIN", "postgresql": "BEGIN ISOLATION LEVEL REPEATABLE READ READ ONLY"}
 Progress = Callable[[str, int], None]
+
+
+class NoFolder(ValueError):
+    """There is no such folder to write into, or it is another's."""
 
 
 def export(path: Path, progress: Progress = lambda file, rows: None) -> dict[str, int]:

@@ -126,10 +126,9 @@ def test_what_is_not_read_is_named(tmp_path):
     assert loaded(folder, {}).skipped == ("notes.txt", "signed.csv")
 
 
-def test_a_folder_that_is_not_there_is_a_wrong_call(tmp_path):
-    with pytest.raises(CommandError, match="is not a folder that can be read") as ended:
-        call_command("load", str(tmp_path / "nowhere"))
-    assert ended.value.returncode == 2
+def test_a_folder_that_is_not_there_is_a_problem_of_the_folder(tmp_path):
+    nowhere = str(tmp_path / "nowhere")
+    assert refused(nowhere) == [(nowhere, None, "", "it is not a folder that can be read (No such file or directory): a folder of registers was expected")]
 
 
 def test_the_command_lists_problems_as_file_row_column(tmp_path):

@@ -7,8 +7,7 @@ from typing import Any
 from django.core.management.base import CommandError
 
 from records.command import OwnCommand
-from records.exchange.folder import NoFolder
-from records.exchange.writing import export
+from records.exchange.writing import NoFolder, export
 
 WRONG = 2
 STEP = 10_000

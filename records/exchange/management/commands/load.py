@@ -10,7 +10,6 @@ from django.core.management.base import CommandError
 
 from records.clock import now
 from records.command import OwnCommand
-from records.exchange.folder import NoFolder
 from records.exchange.loading import Loaded, load
 from records.exchange.scratch import Problem
 from records.ledger.chain import COMMAND_LINE
@@ -29,10 +28,7 @@ class Command(OwnCommand):
         parser.add_argument("--json", action="store_true", help="print what was written, and the problems, as JSON")
 
     def handle(self, *args: Any, **options: Any) -> None:
-        try:
-            loaded = load(options["folder"], COMMAND_LINE, now(), dry_run=options["dry_run"], progress=self.progress())
-        except NoFolder as trouble:
-            raise CommandError(str(trouble), returncode=WRONG) from trouble
+        loaded = load(options["folder"], COMMAND_LINE, now(), dry_run=options["dry_run"], progress=self.progress())
         for name in loaded.skipped:
             self.stderr.write(f"skipped, not a register: {name!r}")
         (self.as_json if options["json"] else self.as_text)(loaded, options["dry_run"])
