@@ -84,6 +84,13 @@ PLANS = [
     dropped.fails(instead("E-3", "E-2", same_as=("SV-2",)), instead("E-4", "E-3", "E-2"), also=("service.unaccounted",)),
     dropped.fails(instead("E-3", "E-2", same_as=("SV-2",)), instead("E-4", "E-3"), subject="service:SV-3", also=("service.unaccounted",)),
     dropped.passes(instead("E-3", "E-2"), instead("E-4", "E-3", same_as=("SV-3",)), also=("service.unaccounted",)),
+    dropped.passes(
+        instead("E-3", "E-2"),
+        instead("E-4", "E-3", same_as=("SV-3",)),
+        and_enquiry("E-5", "Birch Power", replaces=("E-2",)),
+        also=("service.unaccounted",),
+    ),
+    dropped.passes(and_enquiry("E-3", "Birch Power", replaces=("E-2",), nothing_shown=True, **NEW), with_enquiry("E-2", answered_at="2027-03-04T09:00:01")),
     by_word.fails(UNNAMED, and_outcome("SV-2", "outside_dig")),
     by_word.passes(and_outcome("SV-2", "outside_dig")),
     by_word.fails(and_outcome("SV-2", "outside_dig"), with_trace("T-2", line=line((3, 5.000001), (3, 9)))),

@@ -64,6 +64,7 @@ ROWS = [
     unaccounted.fails(UNNAMED, and_enquiry("E-3", "Birch Power", answered_at="2027-02-25T10:00", nothing_shown=True)),
     # the same service on other plans, in either direction, followed through
     unaccounted.fails(later("E-3"), subject="service:SV-3"),
+    unaccounted.fails(later("E-3", "SV-99"), subject="service:SV-3"),
     unaccounted.passes(later("E-3", "SV-2"), subject="service:SV-3"),
     unaccounted.passes(later("E-3", "SV-2", replaces=("E-2",)), subject="service:SV-3"),
     unaccounted.passes(later("E-3", "SV-2"), with_trace("T-2", services=("SV-3",))),
