@@ -1,7 +1,10 @@
 """The site's table of contents."""
 
 from django.contrib import admin
+from django.contrib.auth.decorators import login_not_required
+from django.templatetags.static import static
 from django.urls import include, path
+from django.views.generic import RedirectView
 
 from records.firm.views import one_door, password, sign_out
 
@@ -11,6 +14,8 @@ urlpatterns = [
     path("registers/logout/", sign_out),
     path("registers/password_change/", password),
     path("registers/", admin.site.urls),
+    # browsers ask for it beside a paper, which names none
+    path("favicon.ico", login_not_required(RedirectView.as_view(url=static("mark.svg")))),
     path("", include("records.firm.urls")),
     path("", include("locates.permits.urls")),
 ]

@@ -116,8 +116,10 @@ def said(finding: Finding, at: datetime, zone: ZoneInfo) -> Said:
 
 def since_says(since: datetime, at: datetime, zone: ZoneInfo) -> str:
     """A reason that began with a day is told by the day."""
-    begun = day_says(local_day(since, zone)) if ends_with_a_day(since, zone) else instant_says(since, zone)
-    return f"{begun}, {away(since, at, zone)}"
+    if not ends_with_a_day(since, zone):
+        return f"{instant_says(since, zone)}, {away(since, at, zone)}"
+    day = local_day(since, zone)
+    return f"{day_says(day)}, {'today' if day == local_day(at, zone) else away(since, at, zone)}"
 
 
 def figure(end: datetime, at: datetime, zone: ZoneInfo) -> Figure:

@@ -26,6 +26,10 @@ def test_no_copy_of_a_signed_in_page_is_kept(as_person, address):
     assert "no-store" in as_person("P-ISS").get(address).headers["Cache-Control"]
 
 
+def test_anyone_gets_the_mark_that_browsers_ask_for(client):
+    assert client.get("/favicon.ico").headers["Location"] == "/static/mark.svg"
+
+
 def test_nor_of_the_page_with_a_password_in_it(client):
     answers = [client.get("/sign-in/"), client.post("/sign-in/", {"username": "P-ISS", "password": "x"}), client.get("/")]
     assert all("no-store" in one.headers.get("Cache-Control", "") for one in answers[:2])

@@ -60,6 +60,17 @@ def test_a_blocked_permit_gives_every_reason_since_when_and_what_to_do(as_person
     assert "Since 2 Mar 2027, 2 days ago." in said
 
 
+@pytest.mark.parametrize(("day", "told"), [(4, "Since 4 Mar 2027, today."), (3, "Since 3 Mar 2027, yesterday."), (1, "Since 1 Mar 2027, 3 days ago.")])
+def test_a_reason_that_began_with_a_day_is_told_by_the_day(as_person, day, told):
+    Award.objects.filter(award="A-CR1").update(withdrawn_on=date(2027, 3, day), withdrawn_because="exam void")
+    assert told in text(as_person("P-CR1"))
+
+
+def test_a_reason_that_began_at_an_instant_is_told_by_the_instant(as_person, hands):
+    hands.at += timedelta(hours=32)
+    assert "Since 5 Mar 2027 14:30 UTC+13:00, 2 hours ago." in text(as_person("P-CR1"))
+
+
 def test_it_says_where_to_dig_by_hand_and_how_much(as_person):
     said = text(as_person("P-CR1"))
     assert "3.40 m²" in said and "4.08 m³" in said
