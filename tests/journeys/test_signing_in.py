@@ -3,7 +3,7 @@
 from datetime import date, timedelta
 
 import pytest
-from django.urls import reverse
+from django.urls import get_resolver, reverse
 
 from records.firm.models import Knock, Person
 from tests import cast
@@ -70,6 +70,18 @@ def test_whoever_leaves_is_signed_out_wherever_they_are(as_person, address):
     Person.objects.filter(person="P-SAF").update(left_on=date(2027, 3, 2))
     assert client.get(address).status_code == 302
     assert "_auth_user_id" not in client.session
+
+
+def routes(patterns, before=""):
+    for one in patterns:
+        route = f"{before}{one.pattern}"
+        yield from routes(one.url_patterns, route) if hasattr(one, "url_patterns") else [(route, getattr(one.callback, "login_required", True))]
+
+
+def test_every_address_is_shut_to_strangers_but_the_door_and_the_sites_mark():
+    every = list(routes(get_resolver().url_patterns))
+    assert {route for route, shut in every if not shut} == {"sign-in/", "registers/login/", "favicon.ico"}
+    assert len(every) > 50
 
 
 def test_one_goes_out_by_a_post_alone(as_person):
