@@ -4,7 +4,7 @@ import pytest
 
 from tests.rules.cast import IN, OUT, UNKNOWN
 from tests.rules.changes import Change, and_calibration, together, with_calibration, with_instrument, with_locate, with_rule
-from tests.rules.table import Row, block, found, wanted
+from tests.rules.table import Row, block, found, judged, wanted
 
 RX = "instrument:RX-1"
 not_yet = block("instrument.not_yet_calibrated", RX)
@@ -105,3 +105,19 @@ ROWS = [
 @pytest.mark.parametrize("row", ROWS, ids=str)
 def test_what_was_used_was_in_calibration_over_the_locate_and_is_now(row: Row) -> None:
     assert found(row) == wanted(row)
+
+
+TOLD = [
+    ((first(due_on="2027-03-03"),), "was in calibration through 3 Mar 2027 (K-RX-1)."),
+    ((first(due_on="2027-02-01"), then("K-2", "2027-03-04", OUT)), "was in calibration through 1 Feb 2027 (K-RX-1)."),
+    ((then("K-2", "2027-03-02", UNKNOWN),), "was in calibration through 1 Mar 2027 (K-RX-1)."),
+    ((first(calibrated_on="2027-03-02", as_found=UNKNOWN),), "has no calibration in force (the latest is K-RX-1)."),
+    ((then("K-2", "2027-03-01", as_left=OUT),), "was not left in tolerance by calibration K-2 of 1 Mar 2027."),
+    ((with_instrument("RX-1", calibrations=()),), "had not been calibrated."),
+]
+
+
+@pytest.mark.parametrize(("changes", "told"), TOLD)
+def test_the_calibration_that_ended_is_named_and_its_day(changes: tuple[Change, ...], told: str) -> None:
+    (says,) = [one.says for one in judged(*changes).blocks if "calibrat" in one.code]
+    assert says == f"The receiver RX-1 (serial number SN-RX-1) {told}"

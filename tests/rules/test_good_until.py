@@ -11,6 +11,7 @@ from tests.rules.changes import (
     with_award,
     with_calibration,
     with_enquiry,
+    with_instrument,
     with_locate,
     with_permit,
     with_person,
@@ -54,6 +55,7 @@ TABLE = [
     ),
     ([with_enquiry("E-2", good_through="2027-03-05", area=box(500, 500, 501, 501))], ON_THE_SIXTH, "enquiry:E-2"),
     ([without_enquiries("E-2"), with_enquiry("E-1", good_through="9999-12-31")], *BY_PERMIT),
+    ([with_enquiry("E-2", good_through="9999-12-31"), and_enquiry("E-3", "Birch Power", **SIXTH, **NEW)], *BY_PERMIT),
     # the locate
     ([with_rule("locate_valid_days", "3")], ON_THE_SIXTH, "locate:L-1"),
     ([with_rule("locate_valid_days", "1")], *BY_PERMIT),
@@ -116,3 +118,10 @@ ENDS = [
 def test_what_is_good_through_a_day_ends_with_that_day_there(zone: str, day: str, through: str, until: str) -> None:
     verdict = judged(with_enquiry("E-2", good_through=through), zone=zone, day=day)
     assert (verdict.good_until, verdict.limited_by) == (instant(until, verdict.zone), ("enquiry:E-2",))
+
+
+def test_at_the_end_of_the_calendar_what_would_end_later_never_ends() -> None:
+    years = with_rule("locate_valid_days", "366"), with_rule("plan_valid_days", "366"), with_instrument("RX-1", self_test_days=3660)
+    verdict = judged(*years, day="9998-12-31")
+    assert (verdict.good_until, verdict.limited_by) == (instant("9999-01-07T07:00", verdict.zone), ("permit",))
+    assert (verdict.clear, [one.code for one in verdict.cautions if one.code == "due.soon"]) == (True, [])

@@ -2,7 +2,7 @@
 
 import pytest
 
-from tests.rules.cast import OUT, UNKNOWN, line
+from tests.rules.cast import IN, OUT, UNKNOWN, line
 from tests.rules.changes import (
     Change,
     and_calibration,
@@ -97,6 +97,7 @@ CHECKS = [
     check_failed.fails(checked("H-2", "2027-03-02T07:31", kind="self_test"), also=("instrument.self_test_lapsed",)),
     check_failed.fails(checked("H-Z", "2027-03-02T07:30")),
     check_failed.passes(checked("H-A", "2027-03-02T07:30")),
+    check_failed.passes(checked("H-Y", "2027-03-02T08:00"), checked("H-Z", "2027-03-02T08:00", "pass")),
     # before the hours in which a check serves; at their first instant
     check_failed.passes(with_check("RX-1", BEFORE, checked_at="2027-03-01T19:59:59", result="fail"), also=("instrument.check_missing",)),
     check_failed.fails(with_check("RX-1", BEFORE, checked_at="2027-03-01T20:00", result="fail")),
@@ -119,6 +120,7 @@ CHECKS = [
         with_locate(started_at="2027-03-02T08:30:01"),
     ),
     check_missing.passes(with_check("RX-1", BEFORE, result="fail"), also=("instrument.check_failed",)),
+    check_missing.fails(with_check("RX-1", BEFORE, result="fail"), checked("H-2", "2027-03-02T07:45", "pass", "self_test")),
     # failed, then passed: the latest counts
     check_missing.passes(with_check("RX-1", BEFORE, result="fail"), checked("H-2", "2027-03-02T07:45", "pass")),
     # twelve elapsed hours over the night on which London's clocks went forward
@@ -158,6 +160,7 @@ RECALLS = [
     unknown.fails(calibrated("K-2", "2027-03-05", UNKNOWN), at="2027-03-05T00:00", since="2027-03-05T00:00", also=("instrument.calibration_lapsed",)),
     unknown.passes(OPEN, calibrated("K-2", "2027-03-03", UNKNOWN), also=("locate.unfinished", "instrument.calibration_lapsed")),
     unknown.fails(with_instrument("RX-1", calibration_months=None), calibrated("K-2", "2027-03-03", UNKNOWN), since="2027-03-03T00:00"),
+    unknown.fails(calibrated("K-2", "2027-03-02", IN), calibrated("K-3", "2027-03-03", UNKNOWN), since="2027-03-03T00:00"),
     # all of those from the day the locate began through the day it ended
     unknown.fails(with_instrument("RX-1", calibration_months=None), calibrated("K-2", "2027-03-02", UNKNOWN), since="2027-03-02T00:00"),
     unknown.passes(with_instrument("RX-1", calibration_months=None), calibrated("K-2", "2027-03-01", UNKNOWN)),
@@ -186,6 +189,7 @@ RECALLS = [
         calibrated("K-3", "2027-03-02", OUT),
         since="2027-03-02T00:00",
     ),
+    recalled.fails(calibrated("K-2", "2027-03-02", IN), calibrated("K-3", "2027-03-03", OUT), since="2027-03-03T00:00"),
     recalled.passes(OPEN, with_instrument("RX-1", calibration_months=None), calibrated("K-2", "2027-03-03", OUT), also=UNFINISHED),
     recalled.passes(calibrated("K-2", "2027-03-05", OUT), at="2027-03-04T23:59:59"),
     recalled.fails(calibrated("K-2", "2027-03-05", OUT, as_left="in_tolerance"), at="2027-03-06T00:00", since="2027-03-05T00:00"),

@@ -3,8 +3,8 @@
 import pytest
 
 from tests.rules.cast import line
-from tests.rules.changes import and_award, and_trace, together, with_award, with_locate, with_person, with_rule, with_trace, without
-from tests.rules.table import Row, block, caution, found, wanted
+from tests.rules.changes import Change, and_award, and_trace, together, with_award, with_locate, with_person, with_rule, with_trace, without
+from tests.rules.table import Row, block, caution, found, judged, wanted
 
 SONDE = "person:O-1/sonde"
 never = block("operator.never", SONDE)
@@ -126,6 +126,7 @@ ROWS = [
     left_since.fails(with_person("O-1", left_on="2027-03-03"), since="2027-03-04T00:00", at="2027-03-04T00:00"),
     left_since.passes(with_person("O-1", left_on="2027-03-03"), at="2027-03-03T23:59:59"),
     left_since.passes(with_person("O-1", left_on="2027-03-04")),
+    left_since.passes(with_person("O-1", left_on="2027-03-01"), also=("operator.left",)),
     left_since.passes(with_person("O-1", left_on="2027-03-04"), at="2027-03-04T23:59:59"),
     left_since.passes(EXPOSED_ONLY, with_person("O-1", left_on="2027-03-02"), also=NOT_SWEPT),
     left_since.passes(LATER, with_person("O-1", left_on="2027-03-02"), also=("locate.unfinished",)),
@@ -135,3 +136,23 @@ ROWS = [
 @pytest.mark.parametrize("row", ROWS, ids=str)
 def test_the_operator_may_use_each_technique_of_the_locate(row: Row) -> None:
     assert found(row) == wanted(row)
+
+
+TOLD = [
+    (
+        (sonde("A-2", "2026-01-01", expires_on="2027-02-01"), sonde("A-3", "2025-01-01", expires_on="2027-01-01")),
+        "(award A-2) was good through 1 Feb 2027.",
+    ),
+    (
+        (sonde("A-3", "2025-01-01", expires_on="2027-01-01"), sonde("A-2", "2026-01-01", withdrawn_on="2027-02-01")),
+        "(award A-2) was withdrawn on 1 Feb 2027.",
+    ),
+    ((), "Odo Fennel has no award for sonde."),
+    ((sonde("A-2", "2027-03-05")), "Odo Fennel's award for sonde has not begun."),
+]
+
+
+@pytest.mark.parametrize(("changes", "told"), TOLD)
+def test_the_award_that_ended_is_named_and_its_day(changes: tuple[Change, ...], told: str) -> None:
+    (finding,) = judged(NO_SONDE, *changes).blocks
+    assert finding.says.endswith(told)

@@ -159,7 +159,9 @@ REASONS = [
 @pytest.mark.parametrize(("changes", "told"), REASONS)
 def test_the_first_reason_that_fails_is_told(changes: dict, told: str) -> None:
     verdict = judged(with_sweep("W-induction", area=OUTLINE, transmitter_offset_m="1"), with_trace("T-2", **changes))
-    assert told in said(verdict)[("service.wrong_technique", "service:SV-2")].says
+    says = said(verdict)[("service.wrong_technique", "service:SV-2")].says
+    assert says.startswith("Trace T-2 does not vouch for the electricity service SV-2: ")
+    assert told in says
 
 
 def test_what_does_not_conduct_is_told_so() -> None:

@@ -2,7 +2,19 @@
 
 import pytest
 
-from tests.rules.changes import Change, and_award, with_award, with_enquiry, with_permit, with_person, with_roles, with_rule
+from tests.rules.changes import (
+    Change,
+    and_award,
+    together,
+    with_award,
+    with_enquiry,
+    with_permit,
+    with_person,
+    with_roles,
+    with_rule,
+    without_enquiries,
+    without_locate,
+)
 from tests.rules.table import Row, block, found, judged, wanted
 
 reversed_ = block("window.reversed", "permit")
@@ -14,6 +26,7 @@ in_crew = block("people.issuer_in_crew", "permit")
 no_crew = block("people.no_crew", "permit")
 
 LONG = with_rule("permit_max_hours", "744")
+NOTHING_ENDS = together(*(with_award(person, valid_months=None) for person in ("R-1", "C-1", "C-2")))
 OFF_WORK = and_award("I-1", "A-more", "2025-06-30", "receive_permit", "dig")
 
 ROWS = [
@@ -55,6 +68,7 @@ ROWS = [
     outlasts.passes(with_enquiry("E-2", good_through="2027-03-05"), with_permit(valid_from="2027-03-06T17:00"), also=("window.reversed",)),
     outlasts.passes(with_permit(valid_to="2018-11-04T01:00"), with_award("C-1", expires_on="2018-11-03"), day="2018-11-03", zone="America/Sao_Paulo"),
     outlasts.fails(with_permit(valid_to="2018-11-04T01:00:01"), with_award("C-1", expires_on="2018-11-03"), day="2018-11-03", zone="America/Sao_Paulo"),
+    outlasts.passes(NOTHING_ENDS, without_enquiries(), without_locate(), also=("plans.none", "plans.not_asked", "locate.none")),
     is_receiver.fails(OFF_WORK, with_roles(receiver="I-1")),
     is_receiver.passes(with_person("R-1", name="Ivo Larch")),
     in_crew.fails(OFF_WORK, with_roles(crew=("C-1", "I-1"))),
