@@ -9,7 +9,6 @@ from locates.permits.models import Permit, SignOff
 from locates.permits.rules.evidence import Evidence
 from locates.permits.rules.gate import assess
 from locates.permits.rules.signing import DECLARATIONS, next_step, signer
-from locates.permits.rules.standing import standing
 from locates.permits.sheet import sheet
 from locates.permits.witness import ACT, KIND, told
 from records.firm.models import Person
@@ -42,13 +41,17 @@ class NotTheirs(Exception):
 
 @dataclass(frozen=True, slots=True)
 class Prospect:
-    """What a signature made at this instant would be upon. `due` is the meaning of the signature due next, None when all are made."""
+    """What a signature made at this instant would be upon: the sheet as it stands. `due` is the meaning of the signature due next, None when all are made."""
 
     evidence: Evidence
     verdict: Verdict
+    sheet: dict[str, Any]
     signatures: tuple[SignOff, ...]
     due: str | None
-    seen: str
+
+    @property
+    def seen(self) -> str:
+        return shown(self.sheet, self.due)
 
 
 def preview(permit: str, at: datetime) -> Prospect:
@@ -56,13 +59,8 @@ def preview(permit: str, at: datetime) -> Prospect:
     evidence = gather_one(permit)
     verdict = assess(evidence, at)
     signatures = tuple(SignOff.objects.filter(permit=permit).order_by("pk"))
-    due = next_step([one.meaning for one in signatures])
-    return Prospect(evidence, verdict, signatures, due, shown(evidence, verdict, due))
-
-
-def fresh_sheet(prospect: Prospect) -> dict[str, Any]:
-    """The sheet of a permit as it would be printed now."""
-    return sheet(prospect.evidence, prospect.verdict, [signed(one) for one in prospect.signatures])
+    data = sheet(evidence, verdict, [signed(one) for one in signatures])
+    return Prospect(evidence, verdict, data, signatures, next_step([one.meaning for one in signatures]))
 
 
 def signed(one: SignOff) -> dict[str, str]:
@@ -75,20 +73,9 @@ def signature(meaning: str, person: str, name: str, at: datetime, declaration: s
     return {"meaning": meaning, "person": person, "name": name, "at": instant(at), "declaration": declaration, "digest": upon}
 
 
-def shown(evidence: Evidence, verdict: Verdict, due: str | None) -> str:
-    """The digest of what a page shows of a permit, but for the instant: another one means that something has changed since."""
-    permit = evidence.permit
-    content = {
-        "due": due,
-        "permit": [permit.permit, permit.work, permit.outline.wkt, str(permit.depth_m.normalize()), permit.method],
-        "site": evidence.site.site,
-        "window": [instant(permit.valid_from), instant(permit.valid_to)],
-        "people": [permit.issuer.person, permit.receiver.person, *(one.person for one in permit.crew)],
-        "locate": evidence.locate.locate if evidence.locate else None,
-        "verdict": {key: value for key, value in as_data(verdict).items() if key != "at"},
-        "standing": [[one.subject, one.label, *(end and instant(end) for end in (one.begins, one.ends))] for one in standing(evidence, verdict.at)],
-    }
-    return digest(canonical(content))
+def shown(data: dict[str, Any], due: str | None) -> str:
+    """The digest of the sheet that a page shows, but for the instant: another one means that something has changed since."""
+    return digest(canonical({**data, "at": "", "due": due}))
 
 
 def sign(permit: str, person: str, meaning: str, at: datetime, seen: str) -> SignOff:
@@ -112,7 +99,7 @@ def sign(permit: str, person: str, meaning: str, at: datetime, seen: str) -> Sig
 def _signed(permit: str, person: Person, meaning: str, at: datetime, seen: str) -> SignOff:
     locked = Permit.objects.select_for_update().get(permit=permit)
     prospect = preview(permit, at)
-    if prospect.due != meaning:
+    if prospect.due != meaning or any(one.signed_at > at for one in prospect.signatures):
         raise OutOfTurn(permit)
     if signer(prospect.evidence.permit, meaning).person != person.person:
         raise NotTheirs(permit)

@@ -10,12 +10,20 @@ TRACED = (
 )
 PERMITS = ("permits_permit", "permits_signoff")
 
-SIGNATURE_STAYS = "a signature is never changed or removed"
+SIGNATURE_STAYS = "a signature comes by its own act alone, and is never changed or removed"
 PERMIT_STAYS = "a signed permit is never changed or removed"
 LOCATE_STAYS = "a locate under a signed permit is never changed or removed"
 
+# a signature comes in only clear of blocks, by whom the permit names, and after the one before it
+UNSOUND = (
+    "NEW.verdict NOT LIKE '%\"blocks\":[]%'"
+    " OR NOT EXISTS (SELECT 1 FROM permits_permit AS p WHERE p.permit = NEW.permit_id"
+    " AND NEW.person_id = CASE NEW.meaning WHEN 'issue' THEN p.issuer_id ELSE p.receiver_id END)"
+    " OR (NEW.meaning <> 'issue' AND NOT EXISTS (SELECT 1 FROM permits_signoff AS s WHERE s.permit_id = NEW.permit_id AND s.meaning = 'issue'))"
+)
+
 GUARDS = (
-    *frozen("permits_signoff", SIGNATURE_STAYS, ("id", "permit_id meaning")),
+    *frozen("permits_signoff", SIGNATURE_STAYS, ("id", "permit_id meaning"), refused=UNSOUND),
     *frozen("permits_permit", PERMIT_STAYS, ("permit",), SIGNED % "permit", PERMITS),
     *frozen("permits_permit_crew", PERMIT_STAYS, ("id", "permit_id person_id"), SIGNED % "permit_id", PERMITS, children=True),
     *frozen("surveys_locate", LOCATE_STAYS, ("locate",), RESTED_ON % "locate", PERMITS),

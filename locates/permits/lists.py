@@ -175,4 +175,4 @@ def cells(line: Line) -> Iterator[str]:
 
 def harmless(cell: str) -> str:
     """A spreadsheet takes a cell that begins like this for a formula, and would run it."""
-    return f"'{cell}" if cell.startswith(("=", "+", "-", "@", "\t", "\r", "\n", "\0")) else cell
+    return f"'{cell}" if cell.startswith(("=", "+", "-", "@", "＝", "＋", "－", "＠", "\t", "\r", "\n", "\0")) else cell

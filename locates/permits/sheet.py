@@ -9,9 +9,10 @@ from decimal import Decimal
 from typing import Any
 from zoneinfo import ZoneInfo
 
+from shapely import to_wkb
 from shapely.geometry.base import BaseGeometry
 
-from locates.permits.rules.evidence import Evidence, Person, Trace
+from locates.permits.rules.evidence import Evidence, Locate, Permit, Person, Trace
 from locates.permits.rules.form import items, tags
 from locates.permits.rules.gate import Ground, ground
 from locates.permits.rules.signing import DECLARATIONS, MEANINGS
@@ -23,6 +24,11 @@ from records.rules.words import EXPOSED
 
 FORM = "permit to dig, sheet 1"
 Data = dict[str, Any]
+LITTLE_ENDIAN = 1
+# what the digests of a locate's parts are made of; another choice would be another form of sheet
+SWEPT = ("sweep", "technique", "area", "bearing_deg", "spacing_m", "transmitter_offset_m")
+TRACED = ("trace", "utility", "technique", "line", "quality_level", "width_m", "depth_m", "raised_by_m", "raised_depth_m", "services")
+ACCOUNTED = ("service", "outcome", "note")
 
 
 def sheet(evidence: Evidence, verdict: Verdict, signatures: Sequence[Data]) -> Data:
@@ -44,11 +50,50 @@ def sheet(evidence: Evidence, verdict: Verdict, signatures: Sequence[Data]) -> D
         "items": items(evidence, verdict, traces),
         "standing": [_bar(one, zone, verdict.at) for one in bars],
         "shapes": _shapes(evidence, ground(evidence, verdict.at)),
+        "rows": signed_rows(evidence),
         **_verdict(verdict, bars),
         "kind": kind(verdict, {one["meaning"] for one in signatures}),
         "declarations": DECLARATIONS,
         "signatures": [{**one, "at": instant_text(datetime.fromisoformat(one["at"]), zone)} for one in signatures],
     }
+
+
+def signed_rows(evidence: Evidence) -> Data:
+    """What never changes once it is signed, to be held against what is stored years later: the permit, its people, the locate, digests of its parts."""
+    permit, locate = evidence.permit, evidence.locate
+    return {
+        "the permit": [permit.permit, evidence.site.site, permit.work, permit.method, _plain(permit.depth_m), _told(permit.outline), *_window(permit)],
+        "who issues, receives and digs": [permit.issuer.person, permit.receiver.person, *(one.person for one in permit.crew)],
+        "the locate": [locate.locate, locate.site, locate.operator.person, *_kit(locate), *_span(locate)] if locate else [],
+        "what was swept, traced and told": _parts(locate) if locate else [],
+    }
+
+
+def _parts(locate: Locate) -> list[str]:
+    """A digest of each sweep, trace and outcome, column by column."""
+    columns = [(one, SWEPT) for one in locate.sweeps] + [(one, TRACED) for one in locate.traces] + [(one, ACCOUNTED) for one in locate.outcomes]
+    return [chain.digest(chain.canonical([_told(getattr(one, name)) for name in names])) for one, names in columns]
+
+
+def _told(value: Any) -> str:
+    """A recorded value as text that no other library or version would write otherwise: a shape by its bits."""
+    if isinstance(value, BaseGeometry):
+        return to_wkb(value, hex=True, output_dimension=2, byte_order=LITTLE_ENDIAN)
+    if isinstance(value, tuple):
+        return ";".join(value)
+    return _plain(value) if isinstance(value, Decimal) else str(value or "")
+
+
+def _window(permit: Permit) -> list[str]:
+    return [chain.instant(permit.valid_from), chain.instant(permit.valid_to)]
+
+
+def _span(locate: Locate) -> list[str]:
+    return [chain.instant(one) for one in (locate.started_at, locate.finished_at) if one]
+
+
+def _kit(locate: Locate) -> list[str]:
+    return [one.instrument if one else "" for one in (locate.receiver, locate.transmitter, locate.clamp, locate.sonde)]
 
 
 def kind(verdict: Verdict, signed: set[str]) -> str:

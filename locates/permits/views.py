@@ -14,7 +14,7 @@ from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_http_methods, require_safe
 
 from locates.permits import desk, lists
-from locates.permits.actions import Changed, NotTheirs, OutOfTurn, Prospect, Refused, fresh_sheet, preview, sign
+from locates.permits.actions import Changed, NotTheirs, OutOfTurn, Prospect, Refused, preview, sign
 from locates.permits.forms import ShowForm, SignForm
 from locates.permits.models import Permit, SignOff
 from locates.permits.paper import bars_svg, permit_pdf, plan_svg
@@ -85,7 +85,7 @@ def _kept(request: HttpRequest) -> str:
 def permit(request: HttpRequest, permit: str) -> HttpResponse:
     at, found = clock.now(), allowed(request, permit)
     prospect = preview(permit, at)
-    sheet = fresh_sheet(prospect)
+    sheet = prospect.sheet
     shown = {
         "permit": found,
         "method": found.get_method_display(),
@@ -153,13 +153,13 @@ def sign_page(request: HttpRequest, permit: str) -> HttpResponse:
         return redirect("permit", permit)
     if request.method == "GET":
         return _slip(request, found, prospect, SignForm(request.user))
-    if not throttle.knock(request.user.pk, whence(request), at):
+    if not throttle.knock(throttle.inside(request.user.pk), whence(request), at):
         return _slip(request, found, prospect, SignForm(request.user), TOO_MANY, TOO_MANY_REQUESTS)
     form = SignForm(request.user, data=request.POST)
     if not form.is_valid():
         return _slip(request, found, prospect, form)
-    throttle.welcome(request.user.pk, whence(request))
-    return _sign(request, found, turn.meaning, at)
+    throttle.welcome(throttle.inside(request.user.pk), whence(request))
+    return _sign(request, found, turn.meaning, clock.now())  # proving the password took its time
 
 
 def _sign(request: HttpRequest, found: Permit, meaning: str, at: datetime) -> HttpResponse:
@@ -177,7 +177,7 @@ def _sign(request: HttpRequest, found: Permit, meaning: str, at: datetime) -> Ht
 def _slip(request: HttpRequest, found: Permit, prospect: Prospect, form: SignForm, refusal: str = "", status: int | None = None) -> HttpResponse:
     at = prospect.verdict.at
     shown = {"permit": found, "form": form, "refusal": refusal, "seen": prospect.seen, "turn": desk.turn(prospect, request.user)}
-    return render(request, "permits/sign.html", shown | _drawings(fresh_sheet(prospect)) | desk.answer(prospect, at), status=status)
+    return render(request, "permits/sign.html", shown | _drawings(prospect.sheet) | desk.answer(prospect, at), status=status)
 
 
 @require_safe

@@ -1,8 +1,14 @@
 """What the history must say of every signature, and the stored signatures to hold against it."""
 
+import json
 from collections.abc import Iterator
+from itertools import islice
+from typing import Any
 
-from locates.permits.models import SignOff
+from locates.permits.facts import gather
+from locates.permits.models import Permit, SignOff
+from locates.permits.rules.evidence import Evidence
+from locates.permits.sheet import signed_rows
 from records.ledger.chain import digest, instant
 from records.ledger.facts import Signed
 
@@ -20,10 +26,23 @@ def told(signature: SignOff) -> dict[str, str]:
         "declaration": signature.declaration,
         "digest": signature.digest,
         "verdict": digest(signature.verdict),
+        "recorded_at": instant(signature.recorded_at),
     }
 
 
 def signatures() -> Iterator[Signed]:
-    """Every stored signature, one chunk at a time."""
-    for one in SignOff.objects.order_by("pk").iterator(chunk_size=CHUNK):
-        yield Signed(KIND, one.permit_id, str(one), told(one), one.sheet, one.digest)
+    """Every stored signature, one chunk at a time, held against the permit, its crew and its locate as they are stored now."""
+    stored = SignOff.objects.order_by("pk").iterator(chunk_size=CHUNK)
+    while chunk := list(islice(stored, CHUNK)):
+        permits = {one.permit.permit: one for one in gather(Permit.objects.filter(permit__among={one.permit_id for one in chunk}))}
+        for one in chunk:
+            yield Signed(KIND, one.permit_id, str(one), told(one), one.sheet, one.digest, astray(one.sheet, permits[one.permit_id]))
+
+
+def astray(text: str, now: Evidence) -> tuple[str, ...]:
+    """The parts of a signed sheet that the stored permit and its locate no longer agree with. Of a text that is no sheet its digest tells."""
+    try:
+        rows: dict[str, Any] = json.loads(text)["rows"]
+    except (ValueError, TypeError, KeyError):
+        return ()
+    return tuple(name for name, value in signed_rows(now).items() if rows.get(name) != value)

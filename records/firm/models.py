@@ -1,7 +1,7 @@
 """People, who are the site's users; sites; and the numbers in force at them."""
 
 from collections.abc import Iterable
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from typing import ClassVar
 
 from django.contrib.auth.hashers import UNUSABLE_PASSWORD_PREFIX
@@ -14,6 +14,8 @@ from records.firm import rules
 from records.rules import columns, kinds, words
 from records.rules.numbers import NUMBERS
 from records.rules.wrong import Wrong
+
+LATEST_DAY = timedelta(hours=12)  # by so much the last places on Earth to end a day are behind UTC
 
 
 class PersonManager(BaseUserManager):
@@ -49,8 +51,8 @@ class Person(AbstractBaseUser, Record):
         return f"{self.name} ({self.person})"
 
     def has_left(self, at: datetime) -> bool:
-        """Was their last day before today? Today is the UTC day: a person belongs to no one site."""
-        return self.left_on is not None and self.left_on < at.astimezone(UTC).date()
+        """Is their last day over, everywhere on Earth? A person belongs to no one site, and what they may sign each site's own day decides."""
+        return self.left_on is not None and self.left_on < (at - LATEST_DAY).astimezone(UTC).date()
 
     @property
     def is_staff(self) -> bool:

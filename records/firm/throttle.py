@@ -7,6 +7,7 @@ the field for the name is now and then the password.
 
 import logging
 from datetime import datetime, timedelta
+from unicodedata import normalize
 
 from django.db.models import Q
 from django.utils.crypto import salted_hmac
@@ -14,9 +15,10 @@ from django.utils.crypto import salted_hmac
 from records.firm.models import Knock
 
 KEPT = timedelta(hours=1)
-# tries, and in how long: from one address for one person, and for one person wherever they come from
+# tries, and in how long: from one address for one person, for one person wherever they come from, and from one address for anyone
 HERE, HERE_WITHIN = 5, timedelta(minutes=15)
 ANYWHERE, ANYWHERE_WITHIN = 30, KEPT
+FROM_ONE = 60
 
 log = logging.getLogger(__name__)
 
@@ -29,7 +31,8 @@ def knock(person: str, address: str, at: datetime) -> bool:
     tried = Knock.objects.filter(whose=whose)
     here = tried.filter(whence=whence, at__gt=at - HERE_WITHIN).count()
     anywhere = tried.filter(at__gt=at - ANYWHERE_WITHIN).count()
-    if here <= HERE and anywhere <= ANYWHERE:
+    from_one = Knock.objects.filter(whence=whence, at__gt=at - KEPT).count()
+    if here <= HERE and anywhere <= ANYWHERE and from_one <= FROM_ONE:
         return True
     made.delete()  # or one address, hammering on, would shut the person out everywhere
     log.warning("too many tries at one password: %s here, %s in all (whose %s)", here, anywhere, whose[:12])
@@ -41,5 +44,11 @@ def welcome(person: str, address: str) -> None:
     Knock.objects.filter(Q(whose=_digest(person)), Q(whence=_digest(address))).delete()
 
 
+def inside(person: str) -> str:
+    """Under what a signed-in person's tries are counted: apart from those at the door, where anyone can knock in their name and shut them out."""
+    return f"signed in: {person}"
+
+
 def _digest(text: str) -> str:
-    return salted_hmac(__name__, text).hexdigest()
+    # every spelling that the sign-in form takes for the same identifier is the same here
+    return salted_hmac(__name__, normalize("NFKC", text.strip()).strip()).hexdigest()

@@ -91,13 +91,13 @@ def password(request: HttpRequest) -> HttpResponse:
     if request.method == "GET":
         return render(request, "firm/password.html", {"form": NewPasswordForm(request.user)})
     at, address = clock.now(), whence(request)
-    if not throttle.knock(request.user.pk, address, at):
+    if not throttle.knock(throttle.inside(request.user.pk), address, at):
         shown = {"form": NewPasswordForm(request.user), "refusal": TOO_MANY}
         return render(request, "firm/password.html", shown, status=TOO_MANY_REQUESTS)
     form = NewPasswordForm(request.user, data=request.POST)
     if not form.is_valid():
         return render(request, "firm/password.html", {"form": form})
-    throttle.welcome(request.user.pk, address)
+    throttle.welcome(throttle.inside(request.user.pk), address)
     renewed = set_password(request.user.pk, form.cleaned_data["new_password1"], actor(request.user), at)
     update_session_auth_hash(request, renewed)
     messages.success(request, "Your password is changed. Wherever else you were signed in, you are signed out.")

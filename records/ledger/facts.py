@@ -16,7 +16,10 @@ CHUNK = 2000
 
 
 class Signed(NamedTuple):
-    """A stored signature as an app gives it to be checked: on which record, printed how, what its entry must say, the signed text and its digest."""
+    """A stored signature as an app gives it to be checked: on which record, printed how, what its entry must say, the signed text and its digest.
+
+    `astray`: what of the signed records is no longer stored as it was signed.
+    """
 
     kind: str
     id: str
@@ -24,6 +27,7 @@ class Signed(NamedTuple):
     after: dict[str, str]
     text: str
     digest: str
+    astray: tuple[str, ...] = ()
 
 
 def walked() -> Walked:
@@ -55,6 +59,7 @@ def _witnessed(act: str, signatures: Callable[[], Iterator[Signed]]) -> Iterator
     for one in signatures():
         if digest(one.text) != one.digest:
             yield f"{one.label}: what is stored is not what was signed"
+        yield from (f"{one.label}: {what} is not stored as it was signed" for what in one.astray)
         if told.pop((one.kind, one.id, canonical(one.after)), None) is None:
             yield f"{one.label}: the history has no such signature"
     yield from (f"entry {seq} tells of a signature that is not stored: {label}" for seq, label in told.values())

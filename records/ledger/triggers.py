@@ -33,10 +33,13 @@ class Guard:
         return f"{self.table}_no_{self.event.lower()}"
 
 
-def frozen(table: str, says: str, keys: tuple[str, ...], held: str = ALWAYS, reads: tuple[str, ...] = (), *, children: bool = False) -> tuple[Guard, ...]:
+def frozen(
+    table: str, says: str, keys: tuple[str, ...], held: str = ALWAYS, reads: tuple[str, ...] = (), *, children: bool = False, refused: str = NEVER
+) -> tuple[Guard, ...]:
     """The guards of a table whose held rows never change or go.
 
     `held`: SQL saying whether `{row}` is. `keys`: the table's unique keys, each its columns with blanks between. `children`: no held row is added either.
+    `refused`: SQL saying which new rows (`NEW`) are not taken at all.
     """
     old, new, kept = (held.format(row=row) for row in ("OLD", "NEW", "kept"))
     stuck = ALWAYS if held == ALWAYS else f"EXISTS (SELECT 1 FROM {table} AS kept WHERE {kept})"
@@ -46,7 +49,7 @@ def frozen(table: str, says: str, keys: tuple[str, ...], held: str = ALWAYS, rea
         Guard(table, "UPDATE", says, f"{old} OR {new}", reads, replacing),
         Guard(table, "DELETE", says, old, reads),
         Guard(table, "TRUNCATE", says, stuck, reads),
-        Guard(table, "INSERT", says, new if children else NEVER, reads, replacing),
+        Guard(table, "INSERT", says, new if children else refused, reads, replacing),
     )
 
 

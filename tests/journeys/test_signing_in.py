@@ -153,3 +153,14 @@ def test_only_behind_our_own_proxy_is_its_word_on_the_address_taken(client, sett
     settings.SECURE_PROXY_SSL_HEADER = proxied
     tries(client, WRONG, 6, HTTP_X_FORWARDED_FOR="203.0.113.5, 198.51.100.1")
     assert client.post(DOOR, RIGHT, HTTP_X_FORWARDED_FOR="203.0.113.5, 198.51.100.2").status_code == status
+
+
+def test_every_spelling_of_an_identifier_counts_as_the_same(client):
+    spellings = ["P-ISS", " P-ISS", "P-ISS  ", "\uff30-ISS", "\u3000P-ISS"]
+    statuses = [client.post("/sign-in/", {"username": one, "password": "four dry spades"}).status_code for one in (*spellings, "P-ISS ")]
+    assert statuses == [200, 200, 200, 200, 200, 429]
+
+
+def test_one_address_cannot_try_everyone_without_end(client):
+    statuses = {n: client.post("/sign-in/", {"username": f"P-{n}", "password": "four dry spades"}).status_code for n in range(62)}
+    assert (statuses[59], statuses[60]) == (200, 429)

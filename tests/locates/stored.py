@@ -49,7 +49,7 @@ def signed_off(permit):
         declaration="I stood there.",
         digest=digest("{}"),
         sheet="{}",
-        verdict="{}",
+        verdict='{"blocks":[]}',
         **WHEN,
     )
 

@@ -90,7 +90,7 @@ def test_removing_what_was_signed_is_refused(table):
     ],
 )
 def test_a_signature_is_never_changed_or_removed(act):
-    with pytest.raises(IntegrityError, match="a signature is never"), transaction.atomic():
+    with pytest.raises(IntegrityError, match="never changed or removed"), transaction.atomic():
         act()
     assert SignOff.objects.get().printed_name == "Kim P-01"
 
@@ -99,6 +99,22 @@ def test_a_second_signature_upon_a_signed_permit_is_welcome():
     signed = SignOff.objects.values().get()
     SignOff.objects.create(**{**signed, "id": None, "meaning": "accept", "person_id": "P-02"})
     assert SignOff.objects.count() == 2
+
+
+@pytest.mark.parametrize(
+    ("permit", "changes"),
+    [
+        ("PTD-open", {"verdict": '{"blocks":[{"code":"locate.none"}]}'}),
+        ("PTD-open", {"person_id": "P-02"}),
+        ("PTD-open", {"meaning": "accept", "person_id": "P-02"}),
+        ("PTD-signed", {"meaning": "accept", "person_id": "P-01"}),
+    ],
+)
+def test_a_signature_upon_a_block_by_a_stranger_or_out_of_turn_is_not_taken(permit, changes):
+    signed = SignOff.objects.values().get()
+    with pytest.raises(IntegrityError, match="by its own act alone"), transaction.atomic():
+        SignOff.objects.create(**{**signed, "id": None, "permit_id": permit, **changes})
+    assert SignOff.objects.count() == 1
 
 
 def columns(table, changes):

@@ -3,12 +3,19 @@
 from datetime import date, timedelta
 
 import pytest
+from django.db import connection, transaction
 
+from locates.instruments.models import Instrument
 from locates.permits.actions import REFUSED, Changed, NotTheirs, OutOfTurn, Refused, preview, sign
-from locates.permits.models import SignOff
+from locates.permits.models import Permit, SignOff
 from locates.permits.rules.signing import ACCEPT, DECLARATIONS, ISSUE
+from locates.surveys.models import Enquiry, Locate, Sweep, Trace
+from records.firm.models import Site
 from records.ledger.chain import digest, parse
+from records.ledger.facts import signature_faults
+from records.ledger.guards import all_guards
 from records.ledger.models import Entry
+from records.ledger.triggers import lift_guards
 from tests import cast
 from training.models import Award
 
@@ -98,3 +105,39 @@ def test_a_permit_is_issued_once():
 def test_the_instant_alone_does_not_change_what_was_shown():
     cast.everything()
     assert preview("PD-1", cast.AT).seen == preview("PD-1", LATER).seen
+
+
+@pytest.mark.parametrize(
+    ("model", "key", "change"),
+    [(Instrument, "I-R1", {"serial_no": "rx-0001"}), (Site, "S-1", {"name": "Another yard"}), (Enquiry, "E-1", {"reference_no": "NP 9999"})],
+)
+def test_whatever_the_sheet_shows_may_not_change_between_page_and_signature(model, key, change):
+    cast.everything()
+    seen = preview("PD-1", cast.AT).seen
+    model.objects.filter(pk=key).update(**change)
+    with pytest.raises(Changed):
+        sign("PD-1", "P-ISS", ISSUE, cast.AT, seen)
+
+
+@pytest.mark.parametrize(
+    ("table", "change", "what"),
+    [
+        (Permit, {"work": "a deeper trench"}, "the permit"),
+        (Permit, {"receiver_id": "P-FAR"}, "who issues, receives and digs"),
+        (Locate, {"operator_id": "P-FAR"}, "the locate"),
+        (Sweep, {"bearing_deg": 45}, "what was swept, traced and told"),
+        (Trace, {"depth_m": 2}, "what was swept, traced and told"),
+    ],
+)
+def test_what_was_signed_and_is_stored_otherwise_is_found_even_past_the_guards(table, change, what):
+    issued()
+    with transaction.atomic():
+        lift_guards(connection, all_guards())
+        table.objects.update(**change)
+    assert list(signature_faults()) == [f"PD-1/issue: {what} is not stored as it was signed"]
+
+
+def test_what_was_signed_and_is_stored_so_still_has_no_fault():
+    issued()
+    Award.objects.filter(award="A-OPE").update(withdrawn_on=date(2027, 3, 5), withdrawn_because="a later fact")
+    assert list(signature_faults()) == []

@@ -30,7 +30,9 @@ def cells(folder, file):
 def exported(tmp_path):
     """The register, loaded, with a signed permit, and exported."""
     assert says(loaded(tmp_path / "in", register())) == ""
-    SignOff.objects.create(permit_id="G1", meaning="issue", person_id="P2", printed_name="Bo Lind", signed_at=AT, recorded_at=AT, digest="d" * 64)
+    SignOff.objects.create(
+        permit_id="G1", meaning="issue", person_id="P2", printed_name="Bo Lind", signed_at=AT, recorded_at=AT, verdict='{"blocks":[]}', digest="d" * 64
+    )
     export(tmp_path / "out")
     return tmp_path / "out"
 

@@ -16,7 +16,7 @@ pytestmark = pytest.mark.django_db
 def stored(tmp_path):
     """The register, loaded, with permit G1 signed on its finished locate L1."""
     assert says(loaded(tmp_path / "first", register())) == ""
-    SignOff.objects.create(permit_id="G1", meaning="issue", person_id="P2", printed_name="Bo Lind", signed_at=AT, recorded_at=AT)
+    SignOff.objects.create(permit_id="G1", meaning="issue", person_id="P2", printed_name="Bo Lind", signed_at=AT, recorded_at=AT, verdict='{"blocks":[]}')
 
 
 def then(tmp_path, name, id, /, **cells):

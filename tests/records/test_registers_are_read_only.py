@@ -125,3 +125,13 @@ def test_the_history_comes_newest_first_and_is_found_by_record_or_person(signed_
     assert [entry.seq for entry in client.get(page(Entry, "changelist")).context["cl"].result_list] == [2, 1]
     found = [client.get(page(Entry, "changelist"), {"q": said}).context["cl"].result_list for said in ("C-1", "digging", "lee bond", "P-02")]
     assert [[entry.seq for entry in entries] for entries in found] == [[2], [2], [2], [2]]
+
+
+@pytest.mark.parametrize("asked", ["password__startswith=a", "password__regex=.", "password=x"])
+def test_a_hidden_column_cannot_be_asked_about(signed_in, asked):
+    assert signed_in(words.SAFETY_MANAGER).get(f"/registers/firm/person/?{asked}").status_code in (302, 400)
+
+
+@pytest.mark.parametrize("address", ["/registers/firm/person/%00/change/", "/registers/ledger/entry/?kind__exact=%00"])
+def test_an_address_with_a_nul_names_nothing(signed_in, address):
+    assert signed_in(words.SAFETY_MANAGER).get(address).status_code in (302, 404)

@@ -64,6 +64,6 @@ def test_so_it_does_at_the_ends_of_time(tmp_path, at, zone):
 
 def test_the_signatures_stay_behind(tmp_path):
     loaded(tmp_path / "in", register())
-    SignOff.objects.create(permit_id="G2", meaning="issue", person_id="P2", printed_name="Bo", signed_at=AT, recorded_at=AT)
+    SignOff.objects.create(permit_id="G2", meaning="issue", person_id="P2", printed_name="Bo", signed_at=AT, recorded_at=AT, verdict='{"blocks":[]}')
     export(tmp_path / "one")
     assert loaded(tmp_path / "one", {}).skipped == ("signed",)
