@@ -12,7 +12,6 @@ from zoneinfo import ZoneInfo, available_timezones
 from records.rules import wkt
 from records.rules.dates import instant_text
 from records.rules.kinds import NO, UTC_ZONE, YES, Identifier, Items, Plain, Text
-from records.rules.names import owner_key
 from records.rules.text import Unfit, shown
 
 FIRST_DAY, LAST_DAY = date(1900, 1, 1), date(9998, 12, 31)
@@ -208,7 +207,7 @@ TEXT = Text()
 NUMBER = Number()
 IDENTIFIER, IDENTIFIERS = Identifier(), Items(Identifier())
 DAY, INSTANT = Day(), Instant()
-OWNERS = Items(TEXT, owner_key)
+OWNERS = Items(TEXT)
 AREA = Shape(lambda text: wkt.read(text, (wkt.POLYGON, wkt.MULTIPOLYGON)))
 LINE = Shape(lambda text: wkt.read(text, (wkt.LINESTRING,)))
 OUTLINE = Shape(wkt.read_outline)

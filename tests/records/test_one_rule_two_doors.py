@@ -41,7 +41,7 @@ def faults(record, *columns):
         (Permit(work="a\x00b"), "work"),
         (Permit(method="spoon"), "method"),
         (Site(time_zone="Nowhere/At_All"), "time_zone"),
-        (Site(owners_to_ask=("Gas", "GAS")), "owners_to_ask"),
+        (Site(owners_to_ask=("Gas", "Gas")), "owners_to_ask"),
         (Person(roles=("boss",)), "roles"),
         (Person(left_on=date(1899, 12, 31)), "left_on"),
         (Sweep(bearing_deg=Decimal(360)), "bearing_deg"),

@@ -47,7 +47,7 @@ REFUSES = [
     *[(kinds.YesNo(), text) for text in ("Yes", "y", "true", "1")],
     *[(columns.IDENTIFIER, text) for text in ("a b", "a/b", "é", "a" * 41, "a\nb")],
     *[(columns.IDENTIFIERS, text) for text in (";", "a;", ";a", "a;;b", "a;b;a", "a,b")],
-    *[(columns.OWNERS, text) for text in ("Straße;STRASSE", "\u00c5;A\u030a")],
+    *[(columns.OWNERS, text) for text in ("Gas;Water;Gas", "\u00c5;A\u030a")],
     *[(columns.TimeZone(), text) for text in ("NZDT", "pacific/auckland", "Mars/Olympus", "../etc/passwd", "localtime")],
     *[(columns.RuleValue(), text) for text in ("1.0001", "maybe", "1" * 41)],
     (columns.TEXT, "x" * 2001),
