@@ -107,6 +107,10 @@ def answer(prospect: Prospect, at: datetime) -> dict[str, Any]:
         "begins": full_says(permit.valid_from, at, verdict.zone),
         "begun": permit.valid_from <= at,
         "asked_at": instant_says(at, verdict.zone),
+        "method": permit.method,
+        "depth": f"{permit.depth_m.normalize():f} m",
+        "window": window_says(permit.valid_from, permit.valid_to, verdict.zone),
+        "crew": sorted(permit.crew, key=lambda one: (one.name, one.person)),
     }
 
 

@@ -24,7 +24,6 @@ from records.access import fetch
 from records.firm import throttle
 from records.firm.forms import TOO_MANY
 from records.firm.views import TOO_MANY_REQUESTS, whence
-from records.rules.says import window_says
 
 PAGE = 50
 CONFLICT = 409
@@ -88,10 +87,6 @@ def permit(request: HttpRequest, permit: str) -> HttpResponse:
     sheet = prospect.sheet
     shown = {
         "permit": found,
-        "method": found.get_method_display(),
-        "depth": f"{found.depth_m.normalize():f} m",
-        "window": window_says(found.valid_from, found.valid_to, prospect.verdict.zone),
-        "crew": found.crew.order_by("name", "person"),
         "turn": desk.turn(prospect, request.user),
         "table": desk.table(sheet, at),
         "signatures": desk.signatures(prospect),

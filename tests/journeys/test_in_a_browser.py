@@ -20,6 +20,7 @@ LIGHTS = {
     "dark, high contrast": {"color_scheme": "dark", "contrast": "more"},
 }
 CLEAR, BLOCKED, SIGNED, RECALLED = "/permits/PD-1/", "/permits/PD-2/", "/permits/PD-5/", "/permits/PD-6/"
+LONG = "W" * 40  # as long as an identifier may be
 PAGES = {
     "the list": "/",
     "a narrowed list": "/?search=trench&verdict=clear&sort=site",
@@ -29,6 +30,7 @@ PAGES = {
     "a blocked permit": BLOCKED,
     "a signed permit": SIGNED,
     "a signed permit, blocked since": RECALLED,
+    "a permit of long words": f"/permits/{LONG}/",
     "signing": f"{CLEAR}sign/",
     "a signed record": f"{SIGNED}signed/accept/",
     "one's own password": "/password/",
@@ -37,8 +39,8 @@ PAGES = {
 }
 
 
-def signed_by_both(name):
-    cast.permit(name)
+def signed_by_both(name, crew=("P-CR1",)):
+    cast.permit(name).crew.set(crew)
     for meaning, person in (("issue", "P-ISS"), ("accept", "P-REC")):
         sign(name, person, meaning, cast.AT, preview(name, cast.AT).seen)
 
@@ -47,9 +49,11 @@ def signed_by_both(name):
 def stage(live_server, scene):
     """The site served, with a permit of each kind."""
     cast.permit("PD-2", locate_id=None, valid_from=cast.AT - timedelta(days=4), valid_to=cast.AT - timedelta(days=3), issuer_id="P-REC")
+    cast.permit(LONG, work="Ditch" * 80, locate_id=None)
     signed_by_both("PD-5")
-    signed_by_both("PD-6")
     Award.objects.create(award="A-FAR", person_id="P-FAR", course_id="C-DIG", awarded_on=date(2026, 5, 1), recorded_at=cast.RECORDED)
+    signed_by_both("PD-6", ("P-FAR",))
+    Award.objects.filter(award="A-FAR").update(withdrawn_on=date(2027, 3, 4), withdrawn_because="exam void")
     return live_server.url
 
 
@@ -122,6 +126,7 @@ def test_a_refusal_is_told_with_its_reasons(visit):
 def test_the_way_to_a_signature_is_open_to_the_keyboard_alone(visit):
     page = visit(1280)
     page.goto("/")
+    page.wait_for_function("document.activeElement.name === 'username'")
     page.keyboard.type("P-ISS")
     page.keyboard.press("Tab")
     page.keyboard.type(cast.PASSWORD)
@@ -177,7 +182,9 @@ def test_no_page_scrolls_sideways(visit, width):
     assert wide == []
 
 
-@pytest.mark.parametrize(("address", "answer"), [(CLEAR, ".ends"), (BLOCKED, ".reasons > li >> nth=0"), ("/", ".line >> nth=0")])
+@pytest.mark.parametrize(
+    ("address", "answer"), [(CLEAR, ".ends"), (BLOCKED, ".reasons > li >> nth=0"), (PAGES["a permit of long words"], ".reasons > li"), ("/", ".line >> nth=0")]
+)
 def test_a_page_answers_before_the_fold_of_a_phone(visit, address, answer):
     page = sign_in(visit(360, 640))
     page.goto(address)

@@ -52,6 +52,13 @@ def test_what_is_declared_stands_in_words_above_the_button_and_is_kept(as_person
     assert all(one in SignOff.objects.get(person=person).declaration for one in words)
 
 
+def test_all_that_is_signed_stands_on_the_page_before_the_button(as_person):
+    said = as_person("P-ISS").get(PAGE).content.decode()
+    shown = said[: said.index("I declare this")]
+    words = ("<dd>Trench for a water pipe across the yard", "hand, to 1.2 m", "4 Mar 2027 07:30 to 5 Mar 2027 14:30", "Jo Brandt, Sana Wren", "3.40 m²", "<svg")
+    assert [one for one in words if one not in shown] == []
+
+
 @pytest.mark.parametrize("password", ["four dry spades", "", f" {cast.PASSWORD}"])
 def test_without_the_right_password_nothing_is_signed(as_person, password):
     refused = post(as_person("P-ISS"), password=password)
