@@ -26,6 +26,8 @@ ROUNDED = [
     (1.0000005, "1.00"),
     (1.0050005, "1.00"),
     (1.0050015, "1.01"),
+    (0.4450005, "0.44"),  # the double is a little more, the decimal as written is not
+    (0.5549995, "0.56"),  # the double is a little less
     (4e-07, "0.00"),
     (123456.785, "123456.78"),
     (0.0, "0.00"),
