@@ -1,13 +1,13 @@
 """A register folder into the database: all of it or nothing, file by file, in one errand."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 
-from records.exchange.catalogue import checks, tables
+from records.exchange.catalogue import checks, file_of, tables
 from records.exchange.filing import Filing, places
-from records.exchange.folder import look_into, opened
+from records.exchange.folder import look_into, named, opened
 from records.exchange.linking import unknown_says
 from records.exchange.scratch import BAD, Link, Problem, Scratch
 from records.exchange.storing import ends
@@ -49,13 +49,15 @@ def load(path: Path, by: Actor, at: datetime, *, dry_run: bool = False, progress
     try:
         with errand(by, at, may_be_empty=True) as underway:
             loading = _Loading(scratch, underway, progress)
+            loading.lose(folder.lost)
             for file in (file for file in tables() if file in folder.files):
                 written[file] = loading.file(tables()[file], folder.files[file])
             loading.look_back()
             if scratch.count_problems() or dry_run:
                 raise _NotKept
             if any(written.values()):
-                underway.write(ACT, "folder", path.resolve().name, path.resolve().name, at, after={"written": written})
+                name = named(path.resolve())
+                underway.write(ACT, "folder", name, name, at, after={"written": written})
     except _NotKept:
         pass
     return Loaded({} if scratch.count_problems() else written, scratch, folder.skipped)
@@ -69,6 +71,13 @@ class _Loading:
         self.lost: set[str] = set()
         self.names: dict[str, str] = {}
 
+    def lose(self, files: Iterable[str]) -> None:
+        """Note registers, and what comes to be with their rows, of which it is not known which records they hold."""
+        for file in files:
+            self.lost.add(file)
+            if (table := tables()[file]).makes:
+                self.lost.add(file_of(table.column(table.makes).refers))
+
     def file(self, table: Table, path: Path) -> int:
         """Load one register; gives the number of records created or changed."""
         self.names[table.file] = path.name
@@ -80,7 +89,7 @@ class _Loading:
             filing.report(0, "", f"the file cannot be read ({trouble.strerror}): a file of text was expected")
             filing.reader.lost = True
         if filing.reader.lost:
-            self.lost.add(table.file)
+            self.lose([table.file])
         for column in table.columns:
             if column.to_itself:
                 self._link(filing, column)
@@ -96,7 +105,7 @@ class _Loading:
             for link in links:
                 if link.target in known:
                     made.append(link)
-                elif states.get(link.target) != BAD and not filing.reader.lost:
+                elif states.get(link.target) != BAD and filing.table.file not in self.lost:
                     filing.report(link.row, column.name, unknown_says(column, link.target))
             self._store(column, [link for link in made if link.written])
 

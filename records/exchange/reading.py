@@ -90,6 +90,8 @@ class Reader:
                 self._cell(row, column, cell)
         if row.bad.isdisjoint(self.table.key):
             row.id = self.table.identity(row.values)
+        else:
+            self.lost = True
         return row
 
     def _cell(self, row: Row, column: Column, cell: str) -> None:
