@@ -1,6 +1,5 @@
 """From the text of a register to rows of values, each fault reported where it stands."""
 
-from collections import Counter
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field
 from typing import Any
@@ -52,17 +51,31 @@ class Reader:
         if isinstance(cells, Malformed):
             self.report(1, "", cells.says)
             return False
-        names = [self._name(cell) for cell in cells]
-        known = {column.name: column for column in self.table.columns}
-        for name in (name for name in names if name is not None and name not in known):
-            self.report(1, name or f"cell {names.index(name) + 1}", f"{shown(name)} is not a column of {self.table.file}: {', '.join(known)} were expected")
-        for name in [name for name, count in Counter(names).items() if count > 1 and name in known]:
-            self.report(1, name, "the column is there more than once: once was expected")
-        missing = [name for name in self.table.key if name not in names]
-        for name in missing:
-            self.report(1, name, "the column is missing: it was expected, for it says which record a row is")
-        self.header = [known.get(name or "") if names.index(name) == place else None for place, name in enumerate(names)]
-        return not missing
+        read = {cell: self._name(cell) for cell in dict.fromkeys(cells)}
+        standing: dict[str, list[int]] = {}
+        for place, cell in enumerate(cells):
+            if (name := read[cell]) is not None:
+                standing.setdefault(name, []).append(place)
+        self.header = [None] * len(cells)
+        for column in self.table.columns:
+            if column.name in standing:
+                self.header[standing[column.name][0]] = column
+        self._judge_names(standing)
+        return standing.keys() >= set(self.table.key)
+
+    def _judge_names(self, standing: dict[str, list[int]]) -> None:
+        """Report what is wrong with the names of the columns, each once, from the places where it stands."""
+        known = [column.name for column in self.table.columns]
+        for name, at in standing.items():
+            if name not in known:
+                times = f", {len(at)} times" if len(at) > 1 else ""
+                says = f"{shown(name)} is not a column of {self.table.file}{times}: {', '.join(known)} were expected"
+                self.report(1, name or f"cell {at[0] + 1}", says)
+            elif len(at) > 1:
+                self.report(1, name, "the column is there more than once: once was expected")
+        for name in self.table.key:
+            if name not in standing:
+                self.report(1, name, "the column is missing: it was expected, for it says which record a row is")
 
     def _name(self, cell: str) -> str | None:
         try:

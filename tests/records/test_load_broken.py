@@ -38,6 +38,8 @@ BROKEN = {
     "a wrong column": (b"person,name,nickname\nP1,Ana,An\n", 1, "nickname", "'nickname' is not a column of people.csv"),
     "a doubled column": (b"person,name,name\nP1,Ana,Ana\n", 1, "name", "more than once"),
     "a column without a name": (b"person,name,\nP1,Ana,\n", 1, "cell 3", "'' is not a column"),
+    "columns without a name": (b"person,,name,\nP1,,Ana,\n", 1, "cell 2", "'' is not a column of people.csv, 2 times"),
+    "a wrong column, doubled": (b"person,nick,name,nick\nP1,,Ana,\n", 1, "nick", "'nick' is not a column of people.csv, 2 times"),
     "no identifying column": (b"name\nAna\n", 1, "person", "the column is missing"),
     "no starred column": (b"person\nP1\nP2\n", 1, "name", "P1 in row 2 is a new record"),
     "a bad date": (b"person,name,left_on\nP1,Ana,2027-02-29\n", 2, "left_on", "'2027-02-29' is not in the calendar"),
@@ -73,6 +75,11 @@ def test_a_broken_register_gives_its_problem(tmp_path, what):
 @pytest.mark.parametrize("what", set(BROKEN) - {"a file in UTF-16", "an empty file"})
 def test_and_no_other_problem(tmp_path, what):
     assert len(refused(raw(tmp_path / "folder", people_csv=BROKEN[what][0]))) == 1
+
+
+def test_a_header_of_nothing_but_commas_has_two_problems(tmp_path):
+    found = refused(raw(tmp_path / "folder", people_csv=b"," * 1_000_000))
+    assert [problem[:3] for problem in found] == [("people.csv", 1, "cell 1"), ("people.csv", 1, "person")]
 
 
 def test_a_byte_order_mark_is_no_problem(tmp_path):
