@@ -28,15 +28,13 @@ def _at_either_end(new: str, naming: str, old: str, column: str, says: str, chan
 
 
 def replacement_rings(enquiries: Collection[str]) -> Found:
-    """Enquiries that replace themselves, directly or through others. All of a ring are sent on one day, or another fault is said of it."""
+    """Enquiries that replace themselves, directly or through others. All of a ring are of one site and day, or another fault is said of it."""
     edges: dict[str, set[str]] = {}
-    frontier = set(enquiries)
-    while frontier:
-        edges.update({enquiry: set() for enquiry in frontier})
-        pairs = Replaces.objects.filter(from_enquiry__pk__among=frontier, from_enquiry__sent_on=F("to_enquiry__sent_on"))
-        for new, old in pairs.values_list("from_enquiry_id", "to_enquiry_id"):
-            edges[new].add(old)
-        frontier = {old for new in frontier for old in edges[new]} - edges.keys()
+    these = Enquiry.objects.filter(enquiry__in=enquiries)
+    near = Replaces.objects.filter(from_enquiry__site__in=these.values("site"), from_enquiry__sent_on__in=these.values("sent_on"))
+    pairs = near.filter(from_enquiry__site=F("to_enquiry__site"), from_enquiry__sent_on=F("to_enquiry__sent_on"))
+    for new, old in pairs.values_list("from_enquiry_id", "to_enquiry_id").iterator():
+        edges.setdefault(new, set()).add(old)
     for enquiry in sorted(rules.rings(edges) & set(enquiries)):
         yield enquiry, Wrong("replaces", f"enquiry {enquiry} replaces itself, directly or through others: earlier enquiries were expected")
 

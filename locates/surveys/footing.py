@@ -47,9 +47,9 @@ def on_services(services: Collection[str]) -> Resting:
         enquiry__site__locates__started_at__gte=F("enquiry__answered_at"),
     )
     owed = _said(given.values_list("service").annotate(Min("enquiry__site__locates__locate")))
-    families = {service: family(service) for service in services if service not in owed}
+    families = families_of(set(services) - owed.keys())
     named = _named({one for members in families.values() for one in members})
-    return owed | {service: named[one] for service, members in families.items() for one in sorted(members) if one in named}
+    return owed | {service: named[min(held)] for service, members in families.items() if (held := members & named.keys())}
 
 
 def _named(services: Collection[str]) -> Resting:
@@ -59,12 +59,22 @@ def _named(services: Collection[str]) -> Resting:
     return _said(told.values_list("service").annotate(Min("locate"))) | _said(traced.values_list("planservice").annotate(Min("trace__locate")))
 
 
-def family(service: str) -> set[str]:
-    """The service and all that are the same as it, in either direction, followed through."""
-    found, frontier = {service}, {service}
+def families_of(services: Collection[str]) -> dict[str, set[str]]:
+    """For each of the services, itself and all that are the same as it, in either direction, followed through."""
+    families = {service: {service} for service in services}
+    frontier = set(services)
     while frontier:
-        pairs = PlanService.same_as.through.objects.filter(Q(from_planservice__in=frontier) | Q(to_planservice__in=frontier))
-        near = {one for pair in pairs.values_list("from_planservice_id", "to_planservice_id") for one in pair}
-        frontier = near - found
-        found |= near
-    return found
+        pairs = PlanService.same_as.through.objects.filter(Q(from_planservice__pk__among=frontier) | Q(to_planservice__pk__among=frontier))
+        near = list(pairs.values_list("from_planservice_id", "to_planservice_id"))
+        frontier = {one for pair in near for one in pair} - families.keys()
+        for one, other in near:
+            _join(families, one, other)
+    return {service: families[service] for service in services}
+
+
+def _join(families: dict[str, set[str]], one: str, other: str) -> None:
+    """Make one family of two: the members of the smaller move to the larger."""
+    smaller, larger = sorted((families.setdefault(one, {one}), families.setdefault(other, {other})), key=len)
+    if smaller is not larger:
+        larger |= smaller
+        families.update(dict.fromkeys(smaller, larger))

@@ -58,17 +58,42 @@ def replacement_faults(new: Any, old: Any) -> Iterator[tuple[str, str]]:
 
 
 def rings(edges: dict[str, set[str]]) -> set[str]:
-    """The names that lead back to themselves."""
-    found = set()
+    """The names that lead back to themselves, found in time that grows with the edges and no faster."""
+    back: dict[str, set[str]] = {}
+    for name, near in edges.items():
+        for other in near:
+            back.setdefault(other, set()).add(name)
+    last_left: list[str] = []
+    gone: set[str] = set()
     for start in edges:
-        reached, waiting = set(), [start]
-        while waiting and start not in reached:
-            fresh = edges.get(waiting.pop(), set()) - reached
-            reached |= fresh
-            waiting += fresh
-        if start in reached:
-            found.add(start)
+        last_left += _left_in_turn(start, edges, gone)
+    found, gone = set(), set()
+    # from the one left last, the way back reaches just those that it leads to and that lead to it
+    for start in reversed(last_left):
+        together = _left_in_turn(start, back, gone)
+        if len(together) > 1 or start in edges.get(start, ()):
+            found.update(together)
     return found
+
+
+def _left_in_turn(start: str, edges: dict[str, set[str]], gone: set[str]) -> list[str]:
+    """The names reached from one along the edges, but for those gone to before, each after all that are reached from it."""
+    left: list[str] = []
+    if start in gone:
+        return left
+    gone.add(start)
+    path = [(start, iter(edges.get(start, ())))]
+    while path:
+        name, others = path[-1]
+        for other in others:
+            if other not in gone:
+                gone.add(other)
+                path.append((other, iter(edges.get(other, ()))))
+                break
+        else:
+            left.append(name)
+            path.pop()
+    return left
 
 
 def sameness_faults(new: Any, old: Any) -> Iterator[tuple[str, str]]:

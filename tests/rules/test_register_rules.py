@@ -47,3 +47,22 @@ def test_a_ring_holds_who_leads_back_to_themselves_and_nobody_else(edges):
     for _ in edges:
         reach = {name: near | {far for other in near for far in reach.get(other, ())} for name, near in reach.items()}
     assert rings(edges) == {name for name, near in reach.items() if name in near}
+
+
+class Counted(dict):
+    """Edges that count how often they are asked for."""
+
+    asked = 0
+
+    def get(self, *words):
+        self.asked += 1
+        return super().get(*words)
+
+
+@pytest.mark.parametrize("closed", [True, False])
+def test_a_long_chain_is_walked_once_and_no_deeper_than_it_is_allowed(closed):
+    chain = Counted({str(n): {str(n + 1)} for n in range(5_000)})
+    if closed:
+        chain["5000"] = {"0"}
+    assert rings(chain) == (set(chain) if closed else set())
+    assert chain.asked <= 2 * 5_001
