@@ -5,7 +5,6 @@ instants in the zone's offset; `blank` is the value of an empty cell.
 """
 
 import re
-from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any, ClassVar, Protocol
 from zoneinfo import ZoneInfo
@@ -111,16 +110,14 @@ class YesNo(Plain):
 
 @dataclass(frozen=True)
 class Items(Plain):
-    """A list, each item of one kind, none twice; kept sorted by code point. `key` says which items are the same."""
+    """A list, each item of one kind, none twice; kept sorted by code point."""
 
     item: Kind
-    key: Callable[[str], str] = str
     blank: ClassVar[tuple] = ()
 
     def read(self, text: str) -> tuple[str, ...]:
         items = [self._item(part) for part in text.split(";")]
-        keys = [self.key(item) for item in items]
-        if twice := next((item for n, item in enumerate(items) if keys[n] in keys[:n]), None):
+        if twice := next((item for n, item in enumerate(items) if item in items[:n]), None):
             raise Unfit(f"{shown(twice)} is in the list twice: each once was expected")
         return tuple(sorted(items))
 
