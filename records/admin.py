@@ -40,7 +40,7 @@ class ReadOnlyAdmin(admin.ModelAdmin):
         return None if "\0" in object_id else super().get_object(request, object_id, from_field)
 
     def changelist_view(self, request: HttpRequest, extra_context: dict[str, Any] | None = None) -> HttpResponse:
-        if any("\0" in asked for asked in request.GET.values()):
+        if any("\0" in asked for _, every in request.GET.lists() for asked in every):
             raise Http404
         return super().changelist_view(request, extra_context)
 

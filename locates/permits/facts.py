@@ -13,6 +13,7 @@ from locates.permits.models import Permit
 from locates.permits.rules import evidence as e
 from locates.rules import fitness
 from locates.surveys import models as surveys
+from records.base import ByCodePoint
 from records.firm.models import Person, Rule, Site
 from records.rules.cover import Award as CoverAward
 from records.rules.numbers import Row
@@ -88,7 +89,7 @@ def _permit(row: Permit, people: dict[str, e.Person], crew: Iterable[str]) -> e.
 
 
 def _people(keys: set[str]) -> dict[str, e.Person]:
-    awards = _grouped(Award.objects.filter(person__pk__among=keys).select_related("course").order_by("award"), "person_id", _award)
+    awards = _grouped(Award.objects.filter(person__pk__among=keys).select_related("course").order_by(ByCodePoint("award")), "person_id", _award)
     rows = Person.objects.filter(person__among=keys)
     return {row.pk: e.Person(row.pk, row.name, row.left_on, awards.get(row.pk, ())) for row in rows}
 
@@ -109,13 +110,13 @@ def _award(row: Award) -> CoverAward:
 
 
 def _rules(sites: Iterable[Site]) -> Groups[Row]:
-    rows = Rule.objects.filter(rule_set__pk__among={row.rule_set_id for row in sites}).order_by("key", "effective_from")
+    rows = Rule.objects.filter(rule_set__pk__among={row.rule_set_id for row in sites}).order_by(ByCodePoint("key"), "effective_from")
     return _grouped(rows, "rule_set_id", lambda row: Row(row.key, row.effective_from, row.value, row.source))
 
 
 def _enquiries(sites: Iterable[str]) -> Groups[e.Enquiry]:
-    rows = list(surveys.Enquiry.objects.filter(site__pk__among=sites).order_by("enquiry"))
-    shown = list(surveys.PlanService.objects.filter(enquiry__site__pk__among=sites).order_by("service"))
+    rows = list(surveys.Enquiry.objects.filter(site__pk__among=sites).order_by(ByCodePoint("enquiry")))
+    shown = list(surveys.PlanService.objects.filter(enquiry__site__pk__among=sites).order_by(ByCodePoint("service")))
     same = _linked(surveys.PlanService.same_as.through, "from_planservice", "to_planservice", [row.pk for row in shown])
     services = _grouped(shown, "enquiry_id", lambda row: e.PlanService(row.pk, row.enquiry_id, row.utility, row.conductive, same.get(row.pk, ())))
     replaces = _linked(surveys.Enquiry.replaces.through, "from_enquiry", "to_enquiry", [row.pk for row in rows])
@@ -142,12 +143,12 @@ def _enquiry(row: surveys.Enquiry, replaces: tuple[str, ...], services: tuple[e.
 def _locates(rows: dict[str, surveys.Locate], people: dict[str, e.Person]) -> dict[str, e.Locate]:
     kinds = ("receiver", "transmitter", "clamp", "sonde")
     kit = _instruments(_named(getattr(row, f"{kind}_id") for row in rows.values() for kind in kinds))
-    sweeps = _grouped(surveys.Sweep.objects.filter(locate__pk__among=rows).order_by("sweep"), "locate_id", _sweep)
-    traced = list(surveys.Trace.objects.filter(locate__pk__among=rows).order_by("trace"))
+    sweeps = _grouped(surveys.Sweep.objects.filter(locate__pk__among=rows).order_by(ByCodePoint("sweep")), "locate_id", _sweep)
+    traced = list(surveys.Trace.objects.filter(locate__pk__among=rows).order_by(ByCodePoint("trace")))
     answers = _linked(surveys.Trace.services.through, "trace", "planservice", [row.pk for row in traced])
     traces = _grouped(traced, "locate_id", lambda row: _trace(row, answers.get(row.pk, ())))
     outcomes = _grouped(
-        surveys.Outcome.objects.filter(locate__pk__among=rows).order_by("service_id"),
+        surveys.Outcome.objects.filter(locate__pk__among=rows).order_by(ByCodePoint("service_id")),
         "locate_id",
         lambda row: e.Outcome(row.service_id, row.outcome, row.note),
     )

@@ -104,7 +104,9 @@ def _drawings(sheet: dict[str, Any]) -> dict[str, str]:
 @require_safe
 def paper(request: HttpRequest, permit: str) -> HttpResponse:
     allowed(request, permit)
-    return _pdf(sheet_to_print(permit, clock.now()), permit)
+    # what is signed by now is printed as signed, though this server's clock be behind the one that signed
+    signed = SignOff.objects.filter(permit=permit).values_list("signed_at", flat=True)
+    return _pdf(sheet_to_print(permit, max([clock.now(), *signed])), permit)
 
 
 def _pdf(sheet: dict[str, Any], name: str) -> HttpResponse:
@@ -148,13 +150,18 @@ def sign_page(request: HttpRequest, permit: str) -> HttpResponse:
         return redirect("permit", permit)
     if request.method == "GET":
         return _slip(request, found, prospect, SignForm(request.user))
-    if not throttle.knock(throttle.inside(request.user.pk), whence(request), at):
+    if not throttle.knock(*_proving(request), at):
         return _slip(request, found, prospect, SignForm(request.user), TOO_MANY, TOO_MANY_REQUESTS)
     form = SignForm(request.user, data=request.POST)
     if not form.is_valid():
         return _slip(request, found, prospect, form)
-    throttle.welcome(throttle.inside(request.user.pk), whence(request))
+    throttle.welcome(*_proving(request))
     return _sign(request, found, turn.meaning, clock.now())  # proving the password took its time
+
+
+def _proving(request: HttpRequest) -> tuple[str, str]:
+    """Who proves who they are, and from where, as tries are counted."""
+    return throttle.inside(request.user.pk), throttle.inside(whence(request))
 
 
 def _sign(request: HttpRequest, found: Permit, meaning: str, at: datetime) -> HttpResponse:

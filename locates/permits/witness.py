@@ -5,6 +5,8 @@ from collections.abc import Iterator
 from itertools import islice
 from typing import Any
 
+from shapely.errors import ShapelyError
+
 from locates.permits.facts import gather
 from locates.permits.models import Permit, SignOff
 from locates.permits.rules.evidence import Evidence
@@ -14,6 +16,7 @@ from records.ledger.facts import Signed
 
 ACT, KIND = "permit.sign", "permit"
 CHUNK = 500
+UNREADABLE = "the permit with its people and its locate is gone or cannot be read, so it"
 
 
 def told(signature: SignOff) -> dict[str, str]:
@@ -34,15 +37,25 @@ def signatures() -> Iterator[Signed]:
     """Every stored signature, one chunk at a time, held against the permit, its crew and its locate as they are stored now."""
     stored = SignOff.objects.order_by("pk").iterator(chunk_size=CHUNK)
     while chunk := list(islice(stored, CHUNK)):
-        permits = {one.permit.permit: one for one in gather(Permit.objects.filter(permit__among={one.permit_id for one in chunk}))}
+        permits = stored_now({one.permit_id for one in chunk})
         for one in chunk:
-            yield Signed(KIND, one.permit_id, str(one), told(one), one.sheet, one.digest, astray(one.sheet, permits[one.permit_id]))
+            yield Signed(KIND, one.permit_id, str(one), told(one), one.sheet, one.digest, astray(one.sheet, permits.get(one.permit_id)))
 
 
-def astray(text: str, now: Evidence) -> tuple[str, ...]:
+def stored_now(permits: set[str]) -> dict[str, Evidence]:
+    """The permits as they are stored now, but for those that are gone or can no longer be read."""
+    try:
+        return {one.permit.permit: one for one in gather(Permit.objects.filter(permit__among=permits))}
+    except (KeyError, ValueError, ShapelyError):
+        return {key: now for one in permits for key, now in stored_now({one}).items()} if len(permits) > 1 else {}
+
+
+def astray(text: str, now: Evidence | None) -> tuple[str, ...]:
     """The parts of a signed sheet that the stored permit and its locate no longer agree with. Of a text that is no sheet its digest tells."""
     try:
         rows: dict[str, Any] = json.loads(text)["rows"]
     except (ValueError, TypeError, KeyError):
         return ()
+    if now is None:
+        return (UNREADABLE,)
     return tuple(name for name, value in signed_rows(now).items() if rows.get(name) != value)

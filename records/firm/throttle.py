@@ -44,9 +44,9 @@ def welcome(person: str, address: str) -> None:
     Knock.objects.filter(Q(whose=_digest(person)), Q(whence=_digest(address))).delete()
 
 
-def inside(person: str) -> str:
-    """Under what a signed-in person's tries are counted: apart from those at the door, where anyone can knock in their name and shut them out."""
-    return f"signed in: {person}"
+def inside(name: str) -> str:
+    """Under what the tries of those signed in are counted, for person and address: apart from the door, where anyone can knock and shut others out."""
+    return f"signed in: {name}"
 
 
 def _digest(text: str) -> str:

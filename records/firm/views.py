@@ -90,7 +90,7 @@ def sign_out(request: HttpRequest) -> HttpResponse:
 def password(request: HttpRequest) -> HttpResponse:
     if request.method == "GET":
         return render(request, "firm/password.html", {"form": NewPasswordForm(request.user)})
-    at, address = clock.now(), whence(request)
+    at, address = clock.now(), throttle.inside(whence(request))
     if not throttle.knock(throttle.inside(request.user.pk), address, at):
         shown = {"form": NewPasswordForm(request.user), "refusal": TOO_MANY}
         return render(request, "firm/password.html", shown, status=TOO_MANY_REQUESTS)

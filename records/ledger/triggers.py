@@ -86,7 +86,7 @@ class SQLite:
 
 class PostgreSQL:
     STORED = """
-        SELECT tgname, prosrc, tgenabled, tgtype, relname, tgqual IS NULL
+        SELECT tgname, prosrc, tgenabled, tgtype, relname, tgqual IS NULL, proconfig = ARRAY[format('search_path=%I, pg_temp', current_schema())]
         FROM pg_trigger JOIN pg_proc ON pg_proc.oid = tgfoid JOIN pg_class ON pg_class.oid = tgrelid
         WHERE NOT tgisinternal AND pg_table_is_visible(tgrelid)
     """
@@ -98,6 +98,8 @@ class PostgreSQL:
         each = "STATEMENT" if guard.event == "TRUNCATE" else "ROW"
         return [
             f"CREATE FUNCTION {guard.name}() RETURNS trigger LANGUAGE plpgsql AS $guard${self._body(guard)}$guard$",
+            # whoever asks may have put tables of the same names before ours
+            f"DO $do$ BEGIN EXECUTE format('ALTER FUNCTION {guard.name}() SET search_path = %I, pg_temp', current_schema()); END $do$",
             f"CREATE TRIGGER {guard.name} BEFORE {guard.event} ON {guard.table} FOR EACH {each} EXECUTE FUNCTION {guard.name}()",
             # also where replication has put ordinary triggers to sleep
             f"ALTER TABLE {guard.table} ENABLE ALWAYS TRIGGER {guard.name}",
@@ -108,7 +110,7 @@ class PostgreSQL:
 
     def expects(self, guard: Guard) -> tuple[Any, ...]:
         each = 0 if guard.event == "TRUNCATE" else ROW_BIT
-        return self._body(guard), "A", EVENT_BITS[guard.event] | BEFORE_BIT | each, guard.table, True
+        return self._body(guard), "A", EVENT_BITS[guard.event] | BEFORE_BIT | each, guard.table, True, True
 
     def _body(self, guard: Guard) -> str:
         passes = "OLD" if guard.event == "DELETE" else "NEW"

@@ -225,3 +225,11 @@ def test_the_sheet_that_a_signature_keeps_carries_the_shown_words(as_person):
     sheet = json.loads(SignOff.objects.get().sheet)
     said = text(as_person("P-ISS"), f"{PAGE}signed/issue/")
     assert all(one["label"] in said for one in sheet["standing"])
+
+
+def test_a_server_whose_clock_is_behind_prints_what_is_signed_as_signed(as_person, monkeypatch):
+    signed("issue", "accept")
+    monkeypatch.setattr("records.clock.now", lambda: cast.AT - timedelta(minutes=2))
+    words = "".join(page.extract_text() for page in PdfReader(BytesIO(as_person("P-SAF").get("/permits/PD-1/paper.pdf").content)).pages)
+    assert "NOT YET SIGNED" not in words.upper()
+    assert "Ines Harrow" in words

@@ -8,6 +8,7 @@ from locates.surveys.models import Sweep, Trace
 from tests.locates.stored import AT, DIG, LINE, WHEN, one_signed_one_open
 
 SQLITE = connection.vendor == "sqlite"
+only_postgresql = pytest.mark.skipif(SQLITE, reason="SQLite's guards never look beside their own file")
 
 pytestmark = pytest.mark.django_db
 
@@ -185,3 +186,12 @@ def test_taking_the_place_of_what_was_signed_is_refused(what):
 def test_truncating_is_refused(table):
     with pytest.raises(IntegrityError, match="never changed or removed"), transaction.atomic():
         run(f"SET CONSTRAINTS ALL IMMEDIATE; TRUNCATE {table} CASCADE")
+
+
+@only_postgresql
+@pytest.mark.parametrize("aside", ["CREATE TEMP TABLE {}", "CREATE SCHEMA aside; SET LOCAL search_path = aside, public; CREATE TABLE {}"])
+@pytest.mark.parametrize("what", CHANGES)
+def test_tables_of_the_same_names_put_before_ours_blind_no_guard(what, aside):
+    run(aside.format("permits_signoff (permit_id text, meaning text, id bigint)"))
+    with pytest.raises(IntegrityError, match="signed permit"), transaction.atomic():
+        run(CHANGES[what].format(name="signed"))
