@@ -122,6 +122,6 @@ def test_what_is_good_through_a_day_ends_with_that_day_there(zone: str, day: str
 
 def test_at_the_end_of_the_calendar_what_would_end_later_never_ends() -> None:
     years = with_rule("locate_valid_days", "366"), with_rule("plan_valid_days", "366"), with_instrument("RX-1", self_test_days=3660)
-    verdict = judged(*years, day="9998-12-31")
-    assert (verdict.good_until, verdict.limited_by) == (instant("9999-01-07T07:00", verdict.zone), ("permit",))
+    verdict = judged(*years, day="9999-01-02")
+    assert (verdict.good_until, verdict.limited_by) == (instant("9999-01-09T07:00", verdict.zone), ("permit",))
     assert (verdict.clear, [one.code for one in verdict.cautions if one.code == "due.soon"]) == (True, [])
