@@ -22,6 +22,7 @@ _DAY = re.compile(r"([0-9]{4})-([0-9]{2})-([0-9]{2})", re.ASCII)
 _INSTANT = re.compile(r"([0-9]{4})-([0-9]{2})-([0-9]{2})T([0-9]{2}):([0-9]{2})(?::([0-9]{2}))?(?:(Z)|([+-])([0-9]{2}):([0-9]{2}))?", re.ASCII)
 _NUMBER = re.compile(r"(-?[0-9]+)(?:\.([0-9]+))?", re.ASCII)
 _NEEDLESS = re.compile(r"^(-?)0+(?=[0-9])", re.ASCII)
+_NEEDLESS_BLANK = re.compile(r" ?([(,]) ?", re.ASCII)
 _COUNT = re.compile(r"[0-9]+", re.ASCII)
 
 
@@ -148,7 +149,7 @@ class Count(Plain):
 
 @dataclass(frozen=True)
 class Shape(Plain):
-    """A shape in its one written form, by the reader that knows which are fit."""
+    """A shape in its one form, by the reader that knows which are fit; written without needless blanks where it is too long with them."""
 
     reader: Callable[[str], wkt.Shape]
     blank: ClassVar[str] = ""
@@ -158,7 +159,7 @@ class Shape(Plain):
         return self.reader(text).text
 
     def write(self, value: str, zone: ZoneInfo) -> str:
-        return value
+        return value if len(value) <= self.longest else _NEEDLESS_BLANK.sub(r"\1", value)
 
 
 @dataclass(frozen=True)

@@ -94,6 +94,15 @@ def test_what_a_form_gives_is_held_to_the_same_rules():
             settled(kind, value)
 
 
+@pytest.mark.parametrize("kind", [columns.AREA, columns.LINE])
+def test_a_shape_too_long_with_blanks_is_written_without(kind):
+    word, opens, ends, shuts = ("LINESTRING", "(", "", ")") if kind is columns.LINE else ("POLYGON", "((", ",99999 9,0 9,0 0", "))")
+    brief = f"{word}{opens}" + ",".join(f"{n} {n % 2}" for n in range(12_800)) + ends + shuts
+    kept_as = value_of(kind, brief)
+    assert len(brief) <= kind.longest < len(kept_as)
+    assert (kind.write(kept_as, UTC_ZONE), value_of(kind, kind.write(kept_as, UTC_ZONE))) == (brief, kept_as)
+
+
 @given(some.text())
 def test_text_is_trimmed_and_composed_once_and_for_all(text):
     try:
