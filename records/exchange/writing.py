@@ -1,7 +1,6 @@
 """All registers out of the database into a folder that `load` reads back to the same records."""
 
 import csv
-import shutil
 import tempfile
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
@@ -20,6 +19,7 @@ from records.rules.kinds import UTC_ZONE
 from records.tables import Column, Table
 
 BATCH = 1000
+UNFINISHED = ".unfinished-export-"
 SNAPSHOT = {"sqlite": "BEGIN", "postgresql": "BEGIN ISOLATION LEVEL REPEATABLE READ READ ONLY"}
 Progress = Callable[[str, int], None]
 
@@ -32,7 +32,8 @@ def export(path: Path, progress: Progress = lambda file, rows: None) -> dict[str
     """Write all registers as they stand at one moment; gives the rows of each file. Raises NoFolder where the folder holds files of others, or cannot be."""
     _refuse_strangers(path)
     try:
-        with tempfile.TemporaryDirectory(prefix=f".{path.name}-", dir=path.resolve().parent) as beside:
+        # on one file system with the folder, so that whole files are put in their places without being written again
+        with tempfile.TemporaryDirectory(prefix=UNFINISHED, dir=path if path.exists() else path.resolve().parent) as beside:
             with snapshot():
                 written = {file: _write(Path(beside) / file, *rows, progress) for file, rows in _files()}
             _move(Path(beside), path, list(written))
@@ -45,7 +46,8 @@ def _refuse_strangers(path: Path) -> None:
     if path.exists() and not path.is_dir():
         raise NoFolder(f"{path} is a file: the name of a folder was expected")
     ours = {Path(file) for file, _ in _files()}
-    strangers = sorted(str(found.relative_to(path)) for found in path.rglob("*") if found.is_file() and found.relative_to(path) not in ours)
+    inside = (found.relative_to(path) for found in path.rglob("*") if found.is_file())
+    strangers = sorted(str(found) for found in inside if found not in ours and not found.parts[0].startswith(UNFINISHED))
     if strangers:
         raise NoFolder(f"{path} holds other files, such as {strangers[0]!r}: a new folder, or one of an export before, was expected")
 
@@ -113,4 +115,5 @@ def _move(beside: Path, path: Path, files: list[str]) -> None:
     """Put the whole files in their places, each in one step."""
     for file in files:
         (path / file).parent.mkdir(parents=True, exist_ok=True)
-        shutil.move(beside / file, path / file)
+    for file in files:
+        (beside / file).replace(path / file)

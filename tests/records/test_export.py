@@ -2,6 +2,9 @@
 
 import csv
 import io
+import tempfile
+from errno import ENOSPC
+from pathlib import Path
 
 import pytest
 from django.core.management import CommandError, call_command
@@ -9,7 +12,7 @@ from django.db import connection
 
 from locates.permits.models import Permit, SignOff
 from records.exchange.catalogue import tables
-from records.exchange.writing import SNAPSHOT, export
+from records.exchange.writing import SNAPSHOT, UNFINISHED, NoFolder, export
 from records.firm.models import Person
 from records.ledger.models import Entry
 from tests.register import AT, loaded, register, says
@@ -101,6 +104,36 @@ def test_an_export_into_a_place_that_is_none_is_a_wrong_call(tmp_path):
 
 def test_nothing_is_left_beside_an_export(exported):
     assert sorted(path.name for path in exported.parent.iterdir()) == ["in", "out"]
+
+
+def no_room(path, **words):
+    """A disk that is full when all but the last file is written."""
+    if path.name == "signed":
+        raise OSError(ENOSPC, "No space left on device")
+
+
+def test_an_export_that_finds_no_room_leaves_the_one_before_as_it_was(exported, monkeypatch):
+    before = written(exported)
+    Permit.objects.filter(pk="G2").update(work="another pole")
+    monkeypatch.setattr(Path, "mkdir", no_room)
+    with pytest.raises(NoFolder, match="No space left"):
+        export(exported)
+    assert written(exported) == before
+
+
+def test_files_are_made_in_the_folder_itself_so_that_only_names_change_at_the_end(exported, monkeypatch):
+    made, temporary = [], tempfile.TemporaryDirectory
+    monkeypatch.setattr(tempfile, "TemporaryDirectory", lambda **words: made.append(words["dir"]) or temporary(**words))
+    export(exported)
+    export(exported.parent / "new")
+    assert made == [exported, exported.parent]
+
+
+def test_what_an_export_left_that_was_cut_off_is_in_nobody_s_way(exported):
+    (exported / f"{UNFINISHED}x" / "signed").mkdir(parents=True)
+    (exported / f"{UNFINISHED}x" / "people.csv").write_text("half")
+    export(exported)
+    assert says(loaded(exported, {})) == ""
 
 
 def test_an_export_writes_no_history(exported):
