@@ -5,7 +5,7 @@ from functools import cache
 from typing import Any
 
 from records.exchange.catalogue import checks, file_of, footings, tables
-from records.exchange.changing import changes, refusals, touched
+from records.exchange.changing import Change, changes, refusals, touched
 from records.exchange.linking import Known, Linker
 from records.exchange.reading import Reader, Row, batches
 from records.exchange.scratch import BAD, WRITTEN, Link, Problem, Scratch
@@ -87,10 +87,21 @@ class Filing:
         made = list(changes(self.table, row, record, linked))
         if not made:
             return None
+        draft = Draft(row, record, made)
         for wrong in refusals(self.table, record, made):
-            self.reader.fault(row, wrong.column, wrong.says)
+            self._hold(draft, wrong.column, wrong.says)
         self._fill(record, row, found, {change.column.name for change in made})
-        return Draft(row, record, made)
+        return draft
+
+    def _hold(self, draft: Draft, column: str, says: str) -> None:
+        """Report that a column does not change, for the first of the reasons that there are."""
+        if column not in draft.held:
+            draft.held.add(column)
+            self.reader.fault(draft.row, column, says)
+
+    def _hold_changes(self, draft: Draft, made: list[Change], why: str) -> None:
+        for change in made:
+            self._hold(draft, change.column.name, f"{why} ({change.says()}): the stored value was expected")
 
     def _fill(self, record: Any, row: Row, found: Found, names: Iterable[str]) -> None:
         """Set the columns so named that are good, and put at hand the records that the record refers to."""
@@ -115,15 +126,12 @@ class Filing:
         """Report changes in what is closed, and in what something rests on."""
         closed = self.table.closed([draft.row.id for draft in drafts]) if drafts else {}
         for draft in (draft for draft in drafts if draft.row.id in closed):
-            for change in draft.made or ():
-                says = f"{closed[draft.row.id]} and does not change ({change.says()}): the stored value was expected"
-                self.reader.fault(draft.row, change.column.name, says)
+            self._hold_changes(draft, draft.made or [], f"{closed[draft.row.id]} and does not change")
         for footing in footings(self.table.file):
             held = {draft.row.id: draft for draft in drafts if touched(footing, draft.made or [])}
             for id, what in (footing.resting(list(held)) if held else {}).items():
-                for change in touched(footing, held[id].made or []):
-                    says = f"{what} rests on {self.table.noun} {id}, which does not change ({change.says()}): the stored value was expected"
-                    self.reader.fault(held[id].row, change.column.name, says)
+                made = touched(footing, held[id].made or [])
+                self._hold_changes(held[id], made, f"{what} rests on {self.table.noun} {id}, which does not change")
 
     def _hold_whole(self, drafts: list[Draft]) -> None:
         """Report rows added to what was closed before this load, and rows changed in it."""
@@ -135,8 +143,11 @@ class Filing:
         states = self.scratch.states(whole.file, named)
         closed = whole.closed([id for id in named if states.get(id) != WRITTEN])
         for draft in drafts:
-            for id in self._wholes(draft, column.attribute) & closed.keys():
-                self.reader.fault(draft.row, column.name, f"{closed[id]} and takes no {self.table.noun}, new or changed: another {whole.noun} was expected")
+            for id in sorted(self._wholes(draft, column.attribute) & closed.keys()):
+                if draft.new or draft.changes(column):
+                    self.reader.fault(draft.row, column.name, f"{closed[id]} and takes or gives no {self.table.noun}: another {whole.noun} was expected")
+                else:
+                    self._hold_changes(draft, draft.made or [], f"{closed[id]}, and {self.table.noun} {draft.row.id} in it does not change")
 
     def _wholes(self, draft: Draft, attribute: str) -> set[str]:
         before = {change.old for change in draft.made or () if change.column.name == self.table.whole}

@@ -2,7 +2,7 @@
 
 from collections import defaultdict
 from collections.abc import Collection, Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date, datetime
 from typing import Any
 
@@ -18,11 +18,12 @@ Lists = dict[str, dict[str, tuple[str, ...]]]
 
 @dataclass(slots=True)
 class Draft:
-    """A record as a row would have it. `made`: what it changes in the stored one; None where it is new."""
+    """A record as a row would have it. `made`: what it changes in the stored one; None where it is new. `held`: the columns said not to change."""
 
     row: Row
     record: Any
     made: list[Change] | None = None
+    held: set[str] = field(default_factory=set)
 
     @property
     def new(self) -> bool:

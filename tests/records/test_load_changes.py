@@ -96,15 +96,15 @@ MAY_NOT = [
     ("enquiries", "E4", {"closed_on": "2027-01-21"}, "closed_on", "cannot be made later"),
     ("plan_services", "V2", {"note": "x"}, "note", "the finished locate L1 rests on plan service V2"),
     ("plan_services", "V1", {"utility": "oil"}, "utility", "the finished locate L1 rests on plan service V1"),
-    ("locates", "L1", {"finished_at": "2027-03-04T10:00+13:00"}, "finished_at", "locate L1 is finished"),
+    ("locates", "L1", {"finished_at": "2027-03-04T10:00+13:00"}, "finished_at", "it is set once and does not change"),
     ("locates", "L1", {"operator": "P2"}, "operator", "locate L1 is finished"),
     ("locates", "L3", {"site": "S1", "receiver": "K1"}, "receiver", "K1 is a clamp"),
     ("locates", "L2", {"site": "S2"}, "site", "it would be of another site than V3"),
-    ("sweeps", "W1", {"spacing_m": "2"}, "locate", "locate L1 is finished"),
+    ("sweeps", "W1", {"spacing_m": "2"}, "spacing_m", "locate L1 is finished, and sweep W1 in it does not change (from 1.5 to 2)"),
     ("sweeps", "W1", {"locate": "L2"}, "locate", "locate L1 is finished"),
     ("sweeps", "W2", {"locate": "L1"}, "locate", "locate L1 is finished"),
-    ("traces", "X1", {"services": "V2;V3"}, "locate", "locate L1 is finished"),
-    ("outcomes", "L1/V3", {"note": "x"}, "locate", "locate L1 is finished"),
+    ("traces", "X1", {"services": "V2;V3"}, "services", "locate L1 is finished"),
+    ("outcomes", "L1/V3", {"note": "x"}, "note", "locate L1 is finished"),
     ("permits", "G1", {"work": "a pit"}, "work", "permit G1 is signed"),
     ("permits", "G1", {"crew": "P1"}, "crew", "permit G1 is signed"),
 ]
@@ -130,7 +130,7 @@ ADDITIONS = [
 
 @pytest.mark.parametrize(("name", "like", "cells"), ADDITIONS)
 def test_nothing_is_added_to_a_finished_locate(tmp_path, name, like, cells):
-    assert "locate L1 is finished and takes no" in says(added(tmp_path, name, like, **cells))
+    assert "locate L1 is finished and takes" in says(added(tmp_path, name, like, **cells))
 
 
 @pytest.mark.parametrize(("name", "like", "cells"), ADDITIONS)
@@ -208,8 +208,23 @@ def test_an_instrument_may_change_its_kind_with_the_locate_that_uses_it(tmp_path
     assert says(loaded(tmp_path / "then", {"instruments": [kind], "locates": [locate]})) == ""
 
 
+def test_a_change_that_two_rules_forbid_is_one_problem(tmp_path):
+    assert places(then(tmp_path, "locates", "L1", finished_at="2027-03-04T10:00+13:00")) == [("locates.csv", 2, "finished_at")]
+
+
+@pytest.mark.parametrize(("name", "id", "cells"), [("sites", "S1", {"time_zone": "Pacific/Chatham"}), ("plan_services", "V2", {"note": "x"})])
+def test_what_a_finished_locate_and_a_signed_permit_both_hold_fast_is_one_problem(tmp_path, name, id, cells):
+    assert places(then(tmp_path, name, id, **cells)) == [(f"{name}.csv", 2, *cells)]
+
+
+def test_an_answer_that_fits_a_zone_in_no_way_is_one_problem(tmp_path):
+    answer = row(register(), "enquiries", "E6") | {"enquiry": "E8", "sent_on": "2027-02-03", "good_through": "2028-02-04", "replaces": ""}
+    assert says(loaded(tmp_path / "more", {"enquiries": [answer]})) == ""
+    assert places(then(tmp_path, "sites", "S2", time_zone="Etc/GMT+12")) == [("sites.csv", 2, "time_zone")]
+
+
 def test_finishing_is_done_once(tmp_path):
     then(tmp_path, "locates", "L2", finished_at="2027-03-30T09:00+13:00")
     done = then(tmp_path, "locates", "L2", finished_at="2027-03-30T09:01+13:00")
-    assert "locate L2 is finished" in says(done)
+    assert "it is set once" in says(done)
     assert Locate.objects.get(pk="L2").finished_at.minute == 0
