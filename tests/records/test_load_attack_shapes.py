@@ -2,6 +2,8 @@
 
 import pytest
 
+from locates.surveys.models import Sweep
+from records.exchange.writing import export
 from tests.register import changed, loaded, places, says
 
 pytestmark = pytest.mark.django_db
@@ -90,3 +92,19 @@ def test_a_shape_may_be_written_so(tmp_path, name, id, column, shape):
 def test_a_shape_may_not_be_written_so(tmp_path, name, id, column, shape):
     found = places(loaded(tmp_path, changed(name, id, **{column: shape})))
     assert [(file, of) for file, _, of in found] == [(f"{name}.csv", column)]
+
+
+def saw_teeth(most):
+    """A polygon written as briefly as can be, of at most so many characters."""
+    points, length = [], len("POLYGON((,9 9,0 9,0 0))")
+    while length + len(point := f"{len(points)} {len(points) % 2}") + 1 <= most - 10:
+        points.append(point)
+        length += len(point) + 1
+    return f"POLYGON(({','.join(points)},{len(points)} 9,0 9,0 0))"
+
+
+def test_a_shape_near_the_limit_of_characters_comes_back_from_an_export(tmp_path):
+    assert says(loaded(tmp_path / "first", changed("sweeps", "W1", area=saw_teeth(100_000)))) == ""
+    export(tmp_path / "out")
+    assert says(loaded(tmp_path / "out", {})) == ""
+    assert Sweep.objects.get(pk="W1").area.startswith("POLYGON")
