@@ -96,8 +96,9 @@ def award_failure(awards: Iterable[Award], spans: Sequence[Span], thing: str, in
     """Why the thing is not covered at an uncovered instant, by the awards that began at or before it."""
     begun = [span for span in spans if span.begins <= instant]
     if not begun:
-        return Failure("not_begun" if any(thing in award.authorises for award in awards) else "never", None)
-    last = max(begun, key=lambda span: (span.ends, span.withdrawn))
+        later = min((award for award in awards if thing in award.authorises), key=lambda award: (award.awarded_on, award.award), default=None)
+        return Failure("not_begun", None, later.award) if later else Failure("never", None)
+    last = max(begun, key=lambda span: (span.ends, span.withdrawn, span.source))
     return Failure("withdrawn" if last.withdrawn else "lapsed", last.ends, last.source)
 
 

@@ -37,7 +37,7 @@ def test_tags_count_each_letter_for_itself():
 
 
 def test_a_service_of_the_plans_is_named_by_the_tag_of_its_trace():
-    assert on_plans() == "On the owners' plans: SV-1 water (W1); SV-2 electricity (E1)."
+    assert on_plans() == "On the owners' plans that are in date: SV-1 water (W1); SV-2 electricity (E1)."
 
 
 def test_a_service_without_a_trace_is_said_not_to_be_traced():

@@ -148,7 +148,7 @@ TOLD = [
         "(award A-2) was withdrawn on 1 Feb 2027.",
     ),
     ((), "Odo Fennel has no award for sonde."),
-    ((sonde("A-2", "2027-03-05"),), "Odo Fennel's award for sonde has not begun."),
+    ((sonde("A-2", "2027-03-05"),), "Odo Fennel's authorisation for sonde (award A-2) begins only on 5 Mar 2027."),
 ]
 
 

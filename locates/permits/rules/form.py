@@ -33,6 +33,7 @@ WORN = {
     "machine": "a banksman in the driver's sight; hearing protection",
     "bore": "strike alarm in use, earth mats and insulating boots and gloves for the crew at the rig",
 }
+BY_HAND_TOO = {"machine": ", but by hand or vacuum within the hand-dig zones"}
 KEPT_TO = (
     "Take every service as live, and take it that services are there which nobody found.",
     "See the marks, the owners' plans and this plan before the first cut of every shift; where marks are lost, stop until they are renewed.",
@@ -112,7 +113,7 @@ def _work(evidence: Evidence, verdict: Verdict) -> Item:
     good = f"through {last_day_says(end, zone)}" if end == day_start(local_day(end, zone), zone) else f"until {instant_says(end, zone)}"
     rows = [
         ["Work", permit.work],
-        ["Within", f"the outline on the plan and not deeper than {permit.depth_m.normalize():f} m, by {spoken(permit.method)} only"],
+        ["Within", f"the outline on the plan and not deeper than {permit.depth_m.normalize():f} m, by {spoken(permit.method)} only{BY_HAND_TOO.get(permit.method, '')}"],
         ["Time", f"from {instant_says(permit.valid_from, zone)} to {instant_says(permit.valid_to, zone)}"],
         ["Evidence good", good if verdict.clear else "NOT GOOD: see why there must be no digging"],
         ["Crew", "; ".join(f"{one.name} ({one.person})" for one in permit.crew) or "nobody named"],
@@ -127,7 +128,7 @@ def _hazards(frame: Frame, traces: list[Item]) -> Item:
     return {
         "title": "Hazards",
         "says": [
-            f"On the owners' plans: {plans or 'no service here'}.",
+            f"On the owners' plans that are in date: {plans or 'no service is entered for this ground'}.",
             f"Brought in by the work ({spoken(frame.permit.method)}): {HAZARDS[frame.permit.method]}",
             "Services that are on no plan and were not detected may be there too.",
         ],
@@ -154,7 +155,7 @@ def _precautions(verdict: Verdict, traces: list[Item]) -> Item:
         "title": "Precautions",
         "heads": ["Dig by hand near", "Outline to its edge, m", "Area, m²", "Volume, m³"],
         "shares": [40, 20, 20, 20],
-        "rows": rows or [["no traced line comes near the outline", "", "", ""]],
+        "rows": rows or [["no traced line comes near the outline" if traces else "nothing was traced, which proves nothing", "", "", ""]],
         "says_after": [*(one.says for one in verdict.conditions if one.code != "hand_dig"), *KEPT_TO],
     }
 

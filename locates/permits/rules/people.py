@@ -17,6 +17,13 @@ REMEDIES = {
     "never": "Train them and record the award, or name somebody else.",
 }
 
+OPERATOR_REMEDIES = {
+    "withdrawn": "Locate again by somebody who is authorised.",
+    "lapsed": "Book the refresher and record the award; if it had lapsed before the locate was finished, locate again by somebody in date.",
+    "not_begun": "Locate again by somebody whose award has begun.",
+    "never": "Locate again by somebody who is authorised.",
+}
+
 
 def operator_blocks(frame: Frame) -> Iterator[Finding]:
     if not frame.begun:
@@ -70,11 +77,12 @@ def _finding(frame: Frame, role: str, person: Person, thing: str, failure: Failu
     from_award = f" (award {award.award})" if award else ""
     told = {
         "never": f"{person.name} has no award for {spoken(thing)}.",
-        "not_begun": f"{person.name}'s award for {spoken(thing)} has not begun.",
+        "not_begun": f"{person.name}'s authorisation for {spoken(thing)}{from_award} begins only on {frame.says(award.awarded_on) if award else ''}.",
         "withdrawn": f"{person.name}'s authorisation for {spoken(thing)}{from_award} was withdrawn" + _on(frame, failure.since),
         "lapsed": f"{person.name}'s authorisation for {spoken(thing)}{from_award} was good through {_last_day(frame, failure.since)}.",
     }[failure.how]
-    return Finding(f"{role}.{failure.how}", f"person:{person.person}/{thing}", told, REMEDIES[failure.how], failure.since)
+    remedy = (OPERATOR_REMEDIES if role == "operator" else REMEDIES)[failure.how]
+    return Finding(f"{role}.{failure.how}", f"person:{person.person}/{thing}", told, remedy, failure.since)
 
 
 def _on(frame: Frame, since: datetime | None) -> str:

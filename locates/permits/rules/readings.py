@@ -76,7 +76,7 @@ def rule_cautions(frame: Frame) -> Iterator[Finding]:
     for key in frame.numbers.looser():
         told = f"{NUMBERS[key].meaning.capitalize()}: {frame.numbers.text(key)} is in force, looser than the default {NUMBERS[key].default}."
         yield Finding("rules.looser", f"rule:{key}", told, "Be sure that the source given for it allows it here.")
-    for row in frame.evidence.rules:
+    for row in sorted(frame.evidence.rules, key=lambda row: (row.key, row.effective_from)):
         if row.effective_from > frame.today and day_start(row.effective_from, frame.zone) < frame.permit.valid_to:
             told = f"{NUMBERS[row.key].meaning.capitalize()}: {row.value} takes effect on {frame.says(row.effective_from)}, before the permit ends."
             yield Finding("rules.change_ahead", f"rule:{row.key}", told, "Check the permit against it, or end the permit before that day.")

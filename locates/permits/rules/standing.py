@@ -53,7 +53,7 @@ def _bar(frame: Frame, group: str, named: str, words: tuple[str, str], span: Spa
 def _plans(frame: Frame) -> Iterator[Standing]:
     for owned in frame.live_by_owner.values():
         answered = [one for one in owned if frame.answered(one)]
-        for one in _that_matter(frame, answered) or owned[-1:]:
+        for one in _that_matter(frame, answered) or [max(owned, key=lambda one: (one.sent_on, one.enquiry))]:
             detail = f"{one.enquiry} {one.reference_no}".strip() + (f", answered {frame.says(one.answered_at)}" if answered else ", not answered")
             yield _bar(frame, "plans", f"enquiry:{one.enquiry}", (f"Plans: {one.service_owner}", detail), frame.answer_span(one))
 

@@ -40,10 +40,10 @@ def until(frame: Frame) -> tuple[datetime, tuple[str, ...]]:
 
 def _answers_end(frame: Frame) -> Iterator[Limit]:
     for answers in by_owner(frame.good_answers).values():
-        spans = [frame.answer_span(one) for one in answers]
-        if all(span.ends is not None for span in spans):
-            last = max(spans, key=lambda span: (span.ends, span.source))
-            yield Limit(last.ends, f"enquiry:{last.source}", f"the answer of {answers[0].service_owner} ({last.source})")
+        spans = [(frame.answer_span(one), one.service_owner) for one in answers]
+        if all(span.ends is not None for span, _ in spans):
+            last, owner = max(spans, key=lambda pair: (pair[0].ends, pair[0].source))
+            yield Limit(last.ends, f"enquiry:{last.source}", f"the answer of {owner} ({last.source})")
 
 
 def _locate_ends(frame: Frame) -> Iterator[Limit]:
