@@ -21,7 +21,7 @@ from records.rules.cover import Failure, Span, first_gap, unbroken_end
 from records.rules.dates import day_start
 from records.rules.verdict import Finding
 
-CALIBRATION_REMEDY = "Have it calibrated, and locate again with an instrument that was in calibration."
+CALIBRATION_REMEDY = "Have it calibrated; locate again with an instrument in calibration if this one was not, all through the locate."
 
 
 def subject(instrument: Instrument) -> str:
