@@ -36,8 +36,8 @@ class Reader:
     def rows(self, lines: Iterable[str]) -> Iterator[Row]:
         """The rows in order; one whose identifier is no good has none. Rows that cannot be told apart into cells are reported and left out."""
         numbered = enumerate(records(lines), start=1)
-        if not self._read_header(next(numbered, (1, []))[1]):
-            self.lost = True
+        self._read_header(next(numbered, (1, []))[1])
+        if not any(self.header):
             return
         for number, cells in numbered:
             if cells and (row := self._row(number, cells)) is not None:
@@ -47,10 +47,11 @@ class Reader:
         """Does the file have the column?"""
         return any(found is not None and found.name == column for found in self.header)
 
-    def _read_header(self, cells: list[str] | Malformed) -> bool:
+    def _read_header(self, cells: list[str] | Malformed) -> None:
         if isinstance(cells, Malformed):
             self.report(1, "", cells.says)
-            return False
+            self.lost = True
+            return
         read = {cell: self._name(cell) for cell in dict.fromkeys(cells)}
         standing: dict[str, list[int]] = {}
         for place, cell in enumerate(cells):
@@ -61,7 +62,6 @@ class Reader:
             if column.name in standing:
                 self.header[standing[column.name][0]] = column
         self._judge_names(standing)
-        return standing.keys() >= set(self.table.key)
 
     def _judge_names(self, standing: dict[str, list[int]]) -> None:
         """Report what is wrong with the names of the columns, each once, from the places where it stands."""
@@ -75,6 +75,7 @@ class Reader:
                 self.report(1, name, "the column is there more than once: once was expected")
         for name in self.table.key:
             if name not in standing:
+                self.lost = True
                 self.report(1, name, "the column is missing: it was expected, for it says which record a row is")
 
     def _name(self, cell: str) -> str | None:
@@ -101,7 +102,7 @@ class Reader:
         for column, cell in zip(self.header, cells, strict=True):
             if column is not None:
                 self._cell(row, column, cell)
-        if row.bad.isdisjoint(self.table.key):
+        if row.bad.isdisjoint(self.table.key) and row.values.keys() >= set(self.table.key):
             row.id = self.table.identity(row.values)
         else:
             self.lost = True

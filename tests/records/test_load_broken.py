@@ -2,6 +2,7 @@
 
 import io
 import json
+import sys
 
 import pytest
 from django.core.management import CommandError, call_command
@@ -77,6 +78,16 @@ def test_and_no_other_problem(tmp_path, what):
     assert len(refused(raw(tmp_path / "folder", people_csv=BROKEN[what][0]))) == 1
 
 
+def test_a_file_without_its_identifying_column_is_read_all_the_same(tmp_path):
+    found = refused(raw(tmp_path / "folder", people_csv=b"persons,name,left_on\nP1,Ana,2027-02-29\nP2,,\n"))
+    assert [problem[1:3] for problem in found] == [(1, "persons"), (1, "person"), (2, "left_on"), (3, "name")]
+
+
+def test_a_file_without_any_column_that_is_known_is_not_read_on(tmp_path):
+    found = refused(raw(tmp_path / "folder", people_csv=b"person;name\nP1;Orr, Ana\n"))
+    assert [problem[1:3] for problem in found] == [(1, "person;name"), (1, "person")]
+
+
 def test_a_header_of_nothing_but_commas_has_two_problems(tmp_path):
     found = refused(raw(tmp_path / "folder", people_csv=b"," * 1_000_000))
     assert [problem[:3] for problem in found] == [("people.csv", 1, "cell 1"), ("people.csv", 1, "person")]
@@ -143,6 +154,15 @@ def test_the_command_lists_problems_as_file_row_column(tmp_path):
     with pytest.raises(CommandError, match=r"nothing was written: 1 problem$"):
         call_command("load", str(raw(tmp_path / "folder", people_csv=b"person,name,roles\nP1,Ana,boss\n")), stdout=out)
     assert out.getvalue() == "people.csv:2: roles: 'boss' is not known here: one of operator, supervisor, safety_manager was expected\n"
+
+
+def test_an_output_that_knows_no_accents_is_told_in_escapes(tmp_path, monkeypatch):
+    out = io.TextIOWrapper(io.BytesIO(), encoding="ascii")
+    monkeypatch.setattr(sys, "stdout", out)
+    with pytest.raises(CommandError, match="nothing was written"):
+        call_command("load", str(raw(tmp_path / "folder", people_csv="person,name,roles\nP1,Ana,chéf\n".encode())))
+    out.flush()
+    assert b"'ch\\xe9f' is not known" in out.buffer.getvalue()
 
 
 def test_a_line_of_the_list_shows_nothing_that_a_terminal_would_obey(tmp_path):
