@@ -15,7 +15,7 @@ from locates.permits.models import Permit
 from locates.permits.rules.gate import assess
 from records.base import ByCodePoint
 from records.clock import now
-from records.command import OwnCommand
+from records.command import WRONG_CALL, OwnCommand
 from records.firm.models import Site
 from records.rules import columns
 from records.rules.dates import instant_says
@@ -23,7 +23,7 @@ from records.rules.text import Unfit, kept
 from records.rules.verdict import Finding, Verdict, as_data
 
 BATCH = 1000
-ALL_CLEAR, BLOCKED, WRONG_CALL = 0, 1, 2
+ALL_CLEAR, BLOCKED = 0, 1
 
 
 class WrongCall(Exception):
@@ -34,7 +34,7 @@ class Command(OwnCommand):
     help = "Says of each permit whether it may be signed, until when, and if not why. Exit status: 0 all may be, 1 at least one is blocked, 2 wrong call."
 
     def add_arguments(self, parser: ArgumentParser) -> None:
-        parser.add_argument("permits", nargs="*", metavar="PERMIT", help="by default all that are not ended")
+        parser.add_argument("permits", nargs="*", metavar="PERMIT", help="by default all of them")
         parser.add_argument("--site", help="only permits of this site")
         parser.add_argument("--at", metavar="INSTANT", help="judge at this instant, such as 2027-03-04T07:30+10:00; by default now")
         parser.add_argument("--json", action="store_true", help="print the verdicts as JSON")

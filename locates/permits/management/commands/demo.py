@@ -14,11 +14,11 @@ from locates.permits.demo import database, steps, telling
 from locates.permits.demo.scenario import scenario
 from locates.permits.demo.serving import HOST, Site, is_taken
 from records.clock import now
+from records.command import WRONG_CALL
 from records.firm.models import Person
 from records.ledger.models import Entry
 from records.rules.words import ROLES
 
-WRONG = 2
 PASSWORD = "spade-and-lantern-27"
 PORT = 8000
 SHOWN = {"supervisor": "P-05", "operator": "P-14", "safety_manager": "P-01"}
@@ -92,7 +92,7 @@ class Command(BaseCommand):
 
 
 def refused(why: str) -> CommandError:
-    return CommandError(why, returncode=WRONG)
+    return CommandError(why, returncode=WRONG_CALL)
 
 
 def kept() -> str:

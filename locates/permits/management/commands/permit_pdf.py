@@ -9,9 +9,7 @@ from locates.permits.management.commands.assess import WrongCall, instant
 from locates.permits.models import Permit
 from locates.permits.paper import permit_pdf
 from locates.permits.printing import sheet_to_print
-from records.command import OwnCommand
-
-WRONG_CALL = 2
+from records.command import WRONG_CALL, OwnCommand
 
 
 class Command(OwnCommand):

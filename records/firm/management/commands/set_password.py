@@ -10,12 +10,10 @@ from django.core.exceptions import ValidationError
 from django.core.management.base import CommandError
 
 from records.clock import now
-from records.command import OwnCommand
+from records.command import WRONG_CALL, OwnCommand
 from records.firm.actions import set_password
 from records.firm.models import Person
 from records.ledger.chain import COMMAND_LINE
-
-WRONG = 2
 
 
 class Command(OwnCommand):
@@ -27,12 +25,12 @@ class Command(OwnCommand):
     def handle(self, *args: Any, **options: Any) -> None:
         at, person = now(), found(options["person"])
         if person.has_left(at):
-            raise CommandError(f"{person} has left, and may not sign in", returncode=WRONG)
+            raise CommandError(f"{person} has left, and may not sign in", returncode=WRONG_CALL)
         given = password()
         try:
             validate_password(given, person)
         except ValidationError as weak:
-            raise CommandError(" ".join(weak.messages), returncode=WRONG) from weak
+            raise CommandError(" ".join(weak.messages), returncode=WRONG_CALL) from weak
         set_password(person.person, given, COMMAND_LINE, at)
         self.stdout.write(f"{person} can sign in with the new password.")
 
@@ -41,7 +39,7 @@ def found(identifier: str) -> Person:
     try:
         return Person.objects.get(person=identifier)
     except Person.DoesNotExist as nobody:
-        raise CommandError(f"there is no person {identifier!r} on record", returncode=WRONG) from nobody
+        raise CommandError(f"there is no person {identifier!r} on record", returncode=WRONG_CALL) from nobody
 
 
 def password() -> str:
@@ -49,5 +47,5 @@ def password() -> str:
         return sys.stdin.readline().rstrip("\n")
     given = getpass("New password: ")
     if getpass("The same again: ") != given:
-        raise CommandError("the two differ: nothing was changed", returncode=WRONG)
+        raise CommandError("the two differ: nothing was changed", returncode=WRONG_CALL)
     return given
