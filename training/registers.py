@@ -11,7 +11,7 @@ def awards_past_the_course(courses: Collection[str]) -> Found:
     """Awards whose printed end is later than the course's months now allow."""
     for award in Award.objects.filter(course__in=courses, expires_on__isnull=False).select_related("course").order_by("award").iterator():
         for wrong in award.wrongs():
-            yield award.course_id, Wrong("valid_months", f"award {award.award} would no longer fit: its expires_on {wrong.says}")
+            yield award.course_id, Wrong("valid_months", f"award {award.award} would no longer fit: its expires_on: {wrong.says}")
 
 
 TABLES = (

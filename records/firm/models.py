@@ -18,14 +18,6 @@ from records.rules.wrong import Wrong
 LATEST_DAY = timedelta(hours=12)  # by so much the last places on Earth to end a day are behind UTC
 
 
-class PersonManager(BaseUserManager):
-    def create_user(self, person: str, password: str | None = None, **fields: object) -> "Person":
-        made = self.model(person=person, **fields)
-        made.set_password(password)
-        made.save(using=self._db)
-        return made
-
-
 class Person(AbstractBaseUser, Record):
     """Someone of the firm or working for it. A person whose password is set can sign in; a person who leaves stays on record."""
 
@@ -40,9 +32,7 @@ class Person(AbstractBaseUser, Record):
     left_on = models.DateField(null=True, blank=True)
 
     USERNAME_FIELD = "person"
-    EMAIL_FIELD = "email"
-    REQUIRED_FIELDS: ClassVar[list[str]] = ["name"]
-    objects = PersonManager()
+    objects = BaseUserManager()
 
     class Meta:
         verbose_name_plural = "people"

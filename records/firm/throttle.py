@@ -9,7 +9,6 @@ import logging
 from datetime import datetime, timedelta
 from unicodedata import normalize
 
-from django.db.models import Q
 from django.utils.crypto import salted_hmac
 
 from records.firm.models import Knock
@@ -41,7 +40,7 @@ def knock(person: str, address: str, at: datetime) -> bool:
 
 def welcome(person: str, address: str) -> None:
     """The password was right: forget the tries from here."""
-    Knock.objects.filter(Q(whose=_digest(person)), Q(whence=_digest(address))).delete()
+    Knock.objects.filter(whose=_digest(person), whence=_digest(address)).delete()
 
 
 def inside(name: str) -> str:

@@ -84,7 +84,7 @@ NUMBERS: dict[str, Number] = {
 class InForce:
     """The numbers in force for a rule set on a day: the latest row not after it, else the default."""
 
-    def __init__(self, rows: Iterable["Row"], today: date) -> None:
+    def __init__(self, rows: Iterable[Row], today: date) -> None:
         latest: dict[str, Row] = {}
         for row in rows:
             if row.effective_from <= today and (row.key not in latest or row.effective_from > latest[row.key].effective_from):

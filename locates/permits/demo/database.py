@@ -1,6 +1,7 @@
 """What the database holds before the demo firm comes into it: nothing, the demo firm of an earlier run, or anything else."""
 
 from django.db import DatabaseError, OperationalError, connection, transaction
+from django.db.backends.utils import CursorWrapper
 from django.db.models import Model
 
 from locates.permits.demo.scenario import Rows, identifiers
@@ -77,7 +78,7 @@ def empty_out() -> None:
         connection.enable_constraint_checking()
 
 
-def _objects(cursor: object) -> list[tuple[str, str]]:
+def _objects(cursor: CursorWrapper) -> list[tuple[str, str]]:
     """Triggers first, then tables, whose indexes go with them."""
     cursor.execute("SELECT type, name FROM sqlite_master WHERE type IN ('trigger', 'view', 'table') AND name NOT LIKE 'sqlite_%' ORDER BY type = 'table'")
     return cursor.fetchall()

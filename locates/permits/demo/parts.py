@@ -71,7 +71,6 @@ class Walk:
     box: Box | None = None
     offset: str = ""
     spacing: str = "1"
-    bearing: bool = True
 
 
 PASSIVE_BOTH_WAYS = tuple(Walk(technique, across) for technique in ("passive_power", "passive_radio") for across in (False, True))
@@ -91,7 +90,6 @@ class Search:
     found: tuple[Found, ...] = ()
     walks: tuple[Walk, ...] = WITH_INDUCTION
     not_found: Mapping[str, str] = field(default_factory=dict)
-    outside: Mapping[str, str] = field(default_factory=dict)
     afternoon: bool = False
     unchecked: tuple[str, ...] = ()
     under_way: bool = False
