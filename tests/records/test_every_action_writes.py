@@ -16,7 +16,6 @@ APART = {
     "records.ledger.triggers": "makes the guards",
     "records.firm.throttle": "tries at a password are no record and go after an hour",
     "records.exchange.scratch": "a scratch file of its own, gone after the load",
-    "records.firm.models": "the maker of people that Django asks for",
 }
 
 
