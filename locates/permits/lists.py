@@ -17,7 +17,7 @@ from records.access import within
 from records.base import ByCodePoint
 from records.firm.models import Person, Site
 from records.rules.dates import day_start, instant_text, local_day
-from records.rules.says import away, end_says, window_says
+from records.rules.says import away, end_says, window_ends
 from records.rules.verdict import Finding, Verdict
 
 TODAY, COMING, OVER = 0, 1, 2
@@ -117,7 +117,7 @@ def lines(permits: QuerySet[Permit], at: datetime) -> list[Line]:
 
 def line(permit: Permit, verdict: Verdict, at: datetime) -> Line:
     blocks, zone = mended(verdict), verdict.zone
-    begins, ends = window_says(permit.valid_from, permit.valid_to, zone).split(" to ")
+    begins, ends = window_ends(permit.valid_from, permit.valid_to, zone)
     return Line(
         permit=permit,
         verdict=verdict,

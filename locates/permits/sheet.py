@@ -18,7 +18,8 @@ from locates.permits.rules.gate import Ground, ground
 from locates.permits.rules.signing import DECLARATIONS, MEANINGS
 from locates.permits.rules.standing import Standing, standing
 from records.ledger import chain
-from records.rules.dates import day_start, instant_text, local_day
+from records.rules.dates import instant_text, local_day
+from records.rules.says import ends_with_a_day
 from records.rules.verdict import Condition, Finding, Verdict, rounded
 from records.rules.words import EXPOSED
 
@@ -176,9 +177,7 @@ def _bar(one: Standing, zone: ZoneInfo, at: datetime) -> Data:
 
 def _last_day(end: datetime, zone: ZoneInfo) -> str:
     """The last whole day before an end that falls between two days; else nothing."""
-    if end != day_start(local_day(end, zone), zone):
-        return ""
-    return local_day(end - timedelta(seconds=1), zone).isoformat()
+    return local_day(end - timedelta(seconds=1), zone).isoformat() if ends_with_a_day(end, zone) else ""
 
 
 def _shapes(evidence: Evidence, shapes: Ground) -> Data:

@@ -3,7 +3,7 @@
 from datetime import datetime, timedelta
 from zoneinfo import ZoneInfo
 
-from records.rules.dates import instant_says, last_day_says, local_day
+from records.rules.dates import day_start, instant_says, last_day_says, local_day
 
 MINUTE, HOUR = timedelta(minutes=1), timedelta(hours=1)
 
@@ -29,7 +29,7 @@ def _within_a_day(span: timedelta) -> str:
 
 def ends_with_a_day(end: datetime, zone: ZoneInfo) -> bool:
     """Is it the first instant of a day, so that what ends then ends with the day before?"""
-    return local_day(end, zone) != local_day(end - timedelta(seconds=1), zone)
+    return end == day_start(local_day(end, zone), zone)
 
 
 def end_says(end: datetime, zone: ZoneInfo) -> str:
@@ -44,6 +44,11 @@ def full_says(instant: datetime, at: datetime, zone: ZoneInfo) -> str:
 
 def window_says(begins: datetime, ends: datetime, zone: ZoneInfo) -> str:
     """`4 Mar 2027 07:00 to 11 Mar 2027 17:00 UTC+13:00`; where the clocks change in between, each with its own distance from UTC."""
+    return " to ".join(window_ends(begins, ends, zone))
+
+
+def window_ends(begins: datetime, ends: datetime, zone: ZoneInfo) -> tuple[str, str]:
+    """The two ends of a window, as they stand in its sentence."""
     first, last = instant_says(begins, zone), instant_says(ends, zone)
     clock, offset = first.rsplit(" ", 1)
-    return f"{clock if last.endswith(offset) else first} to {last}"
+    return clock if last.endswith(offset) else first, last

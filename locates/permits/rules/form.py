@@ -10,7 +10,8 @@ from locates.permits.rules.evidence import Evidence, Trace
 from locates.permits.rules.frame import Frame, framed
 from locates.permits.rules.signing import ACCEPT, ISSUE
 from locates.permits.rules.window import spoken
-from records.rules.dates import day_start, instant_says, last_day_says, local_day
+from records.rules.dates import instant_says
+from records.rules.says import end_says
 from records.rules.verdict import Verdict, rounded
 from records.rules.words import INSTRUMENT_KINDS
 
@@ -109,13 +110,12 @@ def _equipment(evidence: Evidence) -> Item:
 
 def _work(evidence: Evidence, verdict: Verdict) -> Item:
     permit, zone = evidence.permit, evidence.site.zone
-    end = verdict.good_until
-    good = f"through {last_day_says(end, zone)}" if end == day_start(local_day(end, zone), zone) else f"until {instant_says(end, zone)}"
+    limits = f"the outline on the plan and not deeper than {permit.depth_m.normalize():f} m, by {spoken(permit.method)} only"
     rows = [
         ["Work", permit.work],
-        ["Within", f"the outline on the plan and not deeper than {permit.depth_m.normalize():f} m, by {spoken(permit.method)} only{BY_HAND_TOO.get(permit.method, '')}"],
+        ["Within", limits + BY_HAND_TOO.get(permit.method, "")],
         ["Time", f"from {instant_says(permit.valid_from, zone)} to {instant_says(permit.valid_to, zone)}"],
-        ["Evidence good", good if verdict.clear else "NOT GOOD: see why there must be no digging"],
+        ["Evidence good", end_says(verdict.good_until, zone) if verdict.clear else "NOT GOOD: see why there must be no digging"],
         ["Crew", "; ".join(f"{one.name} ({one.person})" for one in permit.crew) or "nobody named"],
     ]
     says = ["Work that must go beyond the outline, deeper, later or by another method needs a new permit first."]
