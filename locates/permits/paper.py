@@ -94,7 +94,8 @@ def _item(number: int, item: Data, sheet: Data, zone: ZoneInfo) -> Iterator[Flow
     if item.get("rows"):
         heads = item.get("heads", [])
         made = table(heads, item["rows"], item.get("shares", [22, 78]), SMALL if heads else BODY)
-        yield KeepTogether(made) if len(item["rows"]) <= SHORT_TABLE else made
+        # a whole item is kept together already, and such a keeping within another would always break the page
+        yield KeepTogether(made) if len(item["rows"]) <= SHORT_TABLE and not item.get("whole") else made
     yield from map(paragraph, item.get("says_after", []))
     if "meaning" in item:
         yield from _signature(item, sheet, zone)
@@ -166,7 +167,7 @@ def _grounds(sheet: Data, outline: BaseGeometry, needed: BaseGeometry) -> Iterat
     swept = [polygons(one) for one in shapes["swept"].values()]
     if swept:
         names = ", ".join(spoken(name) for name in shapes["swept"])
-        yield Ground(union_all(swept), f"ground swept: {names}", "#f4f1e6", None)
+        yield Ground(union_all(swept), f"ground swept: {names}", "#f4f1e6", "#777777", 0.4, (10, 3))
     yield Ground(needed, "ground that must be swept", None, "#000000", 0.6, (4, 2))
     for name, angle in HATCHES.items():
         left_out = polygons(shapes["unswept"].get(name, []))

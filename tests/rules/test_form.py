@@ -98,3 +98,18 @@ def test_a_service_taken_as_live_stands_among_the_precautions():
 def test_nothing_near_is_said_too():
     far = (without("traces", "T-1", "T-2"), and_trace("T-5", "clamp", line((500, 0), (500, 9))))
     assert formed(*far)["Precautions"]["rows"] == [["no traced line comes near the outline", "", "", ""]]
+
+
+def test_where_nothing_was_traced_no_line_is_said_to_be_far():
+    assert formed(without_locate())["Precautions"]["rows"] == [["nothing was traced, which proves nothing", "", "", ""]]
+
+
+def test_plans_that_are_out_of_date_are_not_told_as_plans_of_empty_ground():
+    assert on_plans(with_enquiry("E-1", answered_at=None), with_enquiry("E-2", answered_at=None)) == (
+        "On the owners' plans that are in date: no service is entered for this ground."
+    )
+
+
+def test_a_machine_may_be_helped_by_hand_where_it_must():
+    found = formed(with_permit(method="machine"))["Work and its limits"]["rows"]
+    assert found[1][1].endswith("by machine only, but by hand or vacuum within the hand-dig zones")
