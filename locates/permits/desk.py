@@ -7,7 +7,7 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from locates.permits.actions import Changed, NotTheirs, OutOfTurn, Prospect, Refused
-from locates.permits.lists import mended, word
+from locates.permits.lists import mended, wait, word
 from locates.permits.models import SignOff
 from locates.permits.paper import state_of, zone_of
 from locates.permits.rules.signing import ACCEPT, DECLARATIONS, ISSUE, signer
@@ -93,10 +93,12 @@ def answer(prospect: Prospect, at: datetime) -> dict[str, Any]:
     """What stands at the top of every page about a permit: the verdict, in full."""
     verdict, permit = prospect.verdict, prospect.evidence.permit
     signed = [one.meaning for one in prospect.signatures]
+    stage = (verdict, ISSUE in signed, ACCEPT in signed, permit.valid_from <= at)
     labels = {row.subject: row.label for row in standing(prospect.evidence, at)}
     return {
         "verdict": verdict,
-        "word": word(verdict, ISSUE in signed, ACCEPT in signed, permit.valid_from <= at),
+        "word": word(*stage),
+        "wait": wait(*stage),
         "blocks": [said(one, at, verdict.zone) for one in mended(verdict)],
         "cautions": [said(one, at, verdict.zone) for one in verdict.cautions if one.code != NOTICE],
         "conditions": verdict.conditions,

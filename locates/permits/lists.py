@@ -38,6 +38,7 @@ class Line:
     permit: Permit
     verdict: Verdict
     word: str
+    wait: str
     state: str
     first: Finding | None
     more: int
@@ -118,10 +119,12 @@ def lines(permits: QuerySet[Permit], at: datetime) -> list[Line]:
 def line(permit: Permit, verdict: Verdict, at: datetime) -> Line:
     blocks, zone = mended(verdict), verdict.zone
     begins, ends = window_ends(permit.valid_from, permit.valid_to, zone)
+    stage = (verdict, permit.issued, permit.accepted, permit.valid_from <= at)
     return Line(
         permit=permit,
         verdict=verdict,
-        word=word(verdict, permit.issued, permit.accepted, permit.valid_from <= at),
+        word=word(*stage),
+        wait=wait(*stage),
         state="accepted" if permit.accepted else "issued" if permit.issued else "prepared",
         first=blocks[0] if blocks else None,
         more=max(len(blocks) - 1, 0),
@@ -145,6 +148,15 @@ def word(verdict: Verdict, issued: bool, accepted: bool, begun: bool) -> str:
     if accepted:
         return "In force" if begun else "Signed, not begun"
     return "May be accepted" if issued else "May be issued"
+
+
+def wait(verdict: Verdict, issued: bool, accepted: bool, begun: bool) -> str:
+    """What a crew is still to wait for, where there is no block; empty when there is nothing more."""
+    if not verdict.clear or (accepted and begun):
+        return ""
+    if accepted:
+        return "No digging yet: its time has not begun."
+    return "No digging yet: it is not accepted." if issued else "No digging yet: nobody has signed."
 
 
 class Echo:

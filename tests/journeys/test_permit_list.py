@@ -65,6 +65,13 @@ def test_a_clear_permit_says_when_it_ends_and_how_long_its_evidence_holds(as_per
     assert '4 Mar 2027 07:30</span> to <span class="nowrap">5 Mar 2027 14:30 UTC+13:00' in said
 
 
+def test_a_line_says_that_nobody_digs_yet_until_both_have_signed(as_person):
+    assert "No digging yet: nobody has signed." in text(as_person("P-ISS"))
+    for meaning, person in (("issue", "P-ISS"), ("accept", "P-REC")):
+        sign("PD-1", person, meaning, cast.AT, preview("PD-1", cast.AT).seen)
+    assert "No digging yet" not in text(as_person("P-ISS"))
+
+
 def test_a_blocked_permit_says_the_first_thing_to_mend_and_how_many_more(as_person):
     cast.permit("PD-2", locate_id=None, valid_from=cast.AT - 4 * DAY, valid_to=cast.AT - 3 * DAY)
     line = as_person("P-ISS").get("/").context["lines"][1]

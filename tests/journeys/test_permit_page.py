@@ -141,10 +141,19 @@ def test_later_facts_show_beside_what_was_signed(as_person):
     assert "upon a verdict without a block, good until 11 Mar 2027" in said
 
 
+def test_the_answer_says_that_nobody_digs_yet_until_both_have_signed(as_person):
+    assert "No digging yet: nobody has signed." in text(as_person("P-CR1"))
+    signed("issue")
+    assert "No digging yet: it is not accepted." in text(as_person("P-CR1"))
+    signed("accept")
+    assert "No digging yet" not in text(as_person("P-CR1"))
+
+
 def test_a_permit_signed_for_later_is_not_yet_in_force(as_person, hands):
     hands.at = cast.AT - timedelta(hours=2)
     signed("issue", "accept", at=hands.at)
-    assert "Signed, not begun" in text(as_person("P-CR1"))
+    said = text(as_person("P-CR1"))
+    assert "Signed, not begun" in said and "No digging yet: its time has not begun." in said
 
 
 def test_the_signed_record_is_what_was_signed_whatever_came_after(told_to):
