@@ -156,6 +156,8 @@ LANGUAGE_CODE = "en-gb"
 TIME_ZONE = "UTC"
 USE_TZ = True
 USE_I18N = False
+# the registers' own pages show every instant in this zone, and say so
+FORMAT_MODULE_PATH = "records.formats"
 
 STATIC_URL = "static/"
 STATICFILES_DIRS = [BASE_DIR / "records" / "static", ("vendor/fonts", BASE_DIR / "records" / "vendor" / "fonts")]

@@ -55,6 +55,12 @@ def some(model):
     return model.objects.order_by("-pk").first()
 
 
+def test_an_instant_names_its_zone(signed_in):
+    shown = signed_in(words.SAFETY_MANAGER).get(page(SignOff, "change", some(SignOff).pk)).content.decode()
+    assert f"{some(SignOff).signed_at.astimezone(UTC):%H:%M:%S} UTC" in shown
+    assert "a.m." not in shown and "p.m." not in shown
+
+
 def test_every_record_has_its_register():
     ours = [model for model in apps.get_models() if model._meta.app_config.name in STOREYS]
     assert {model._meta.label for model in ours} - NO_REGISTER == {model._meta.label for model in REGISTERS}

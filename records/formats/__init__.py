@@ -1,0 +1,1 @@
+"""How the registers' own pages write days and instants."""
