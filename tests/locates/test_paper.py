@@ -36,6 +36,10 @@ def test_an_unsigned_permit_has_places_to_sign_and_forbids_work():
     assert all(f"Not yet signed. To be declared: {declaration}" in found for declaration in DECLARATIONS.values())
 
 
+def test_issue_and_acceptance_stand_together_where_there_is_room():
+    assert [("9 Issue" in page, "10 Acceptance" in page) for page in pages(permit_pdf(sheet_of())) if "9 Issue" in page] == [(True, True)]
+
+
 def test_an_issued_permit_shows_its_issue_and_waits_for_acceptance():
     found = printed(signatures=[ISSUED])
     assert "NOT YET ACCEPTED: no work on this paper" in found
