@@ -108,9 +108,9 @@ def test_what_was_used_was_in_calibration_over_the_locate_and_is_now(row: Row) -
 
 
 TOLD = [
-    ((first(due_on="2027-03-03"),), "was in calibration through 3 Mar 2027 (K-RX-1)."),
-    ((first(due_on="2027-02-01"), then("K-2", "2027-03-04", OUT)), "was in calibration through 1 Feb 2027 (K-RX-1)."),
-    ((then("K-2", "2027-03-02", UNKNOWN),), "was in calibration through 1 Mar 2027 (K-RX-1)."),
+    ((first(due_on="2027-03-03"),), "was in calibration only through 3 Mar 2027 (calibration K-RX-1)."),
+    ((first(due_on="2027-02-01"), then("K-2", "2027-03-04", OUT)), "was in calibration only through 1 Feb 2027 (calibration K-RX-1)."),
+    ((then("K-2", "2027-03-02", UNKNOWN),), "was in calibration only through 1 Mar 2027 (calibration K-RX-1)."),
     ((first(calibrated_on="2027-03-02", as_found=UNKNOWN),), "has no calibration in force (the latest is K-RX-1)."),
     ((then("K-2", "2027-03-01", as_left=OUT),), "was not left in tolerance by calibration K-2 of 1 Mar 2027."),
     ((with_instrument("RX-1", calibrations=()),), "had not been calibrated."),

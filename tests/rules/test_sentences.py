@@ -31,7 +31,7 @@ SENTENCES = [
     (
         "instrument.out_of_service_since",
         [with_instrument("RX-1", out_of_service_from="2027-03-03")],
-        f"{RX} is out of service since 3 Mar 2027, after the locate.",
+        f"{RX} has been out of service since 3 Mar 2027, after the locate.",
     ),
     ("instrument.hire_over", [with_instrument("RX-1", hired_until="2027-03-01")], f"{RX} was hired until 1 Mar 2027, before the locate ended."),
     (
@@ -71,6 +71,12 @@ SENTENCES = [
         "rules.looser",
         [with_rule("hand_dig_m", "0.4")],
         "Hand digging within this distance of the service's edge: 0.4 is in force, looser than the default 0.5.",
+    ),
+    ("rules.looser", [with_rule("position_tolerance_C_m", "0.9")], "Added for quality level C: 0.9 is in force, looser than the default 1.0."),
+    (
+        "instrument.self_test_lapsed",
+        [with_check("RX-1", "H-RX-1-self", result="fail")],
+        f"{RX} was without a good self-test when locate L-1 began and is without a good self-test now: a passed one is good for 90 days.",
     ),
 ]
 

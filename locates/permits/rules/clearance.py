@@ -58,6 +58,5 @@ def blocks(frame: Frame, nearby: list[Near]) -> Iterator[Finding]:
         trace = one.trace
         if trace.technique != EXPOSED:
             told = f"The bore comes near trace {trace.trace} ({spoken(trace.utility)}), which is not exposed."
-            yield Finding(
-                "clearance.bore_unexposed", f"trace:{trace.trace}", told, "Expose the service where the bore passes, and record it; or bore elsewhere."
-            )
+            remedy = f"Bore elsewhere, or expose the service where the bore passes and record it{frame.anew}."
+            yield Finding("clearance.bore_unexposed", f"trace:{trace.trace}", told, remedy)

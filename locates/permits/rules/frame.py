@@ -133,6 +133,11 @@ class Frame:
         """The end of the locate's span: when it finished, else now, or its start where that is later."""
         return self.finished_at or max(self.at, self.locate.started_at)
 
+    @property
+    def anew(self) -> str:
+        """What a remedy adds that asks for one more record of the locate: finished, it takes none."""
+        return "; that takes a whole new locate, for this one is finished" if self.finished_at else ""
+
     @cached_property
     def locate_span(self) -> Span | None:
         """How long the locate is good; None where it is not finished."""

@@ -36,7 +36,7 @@ def blocks(frame: Frame) -> Iterator[Finding]:
     for kind, instrument in frame.instruments:
         if instrument is None:
             told = f"Locate {frame.locate.locate} used a technique that needs a {kind}, and names none."
-            yield Finding("instrument.none", f"locate:{frame.locate.locate}/{kind}", told, f"Record which {kind} was used, or locate again.")
+            yield Finding("instrument.none", f"locate:{frame.locate.locate}/{kind}", told, f"Record which {kind} is used{frame.anew}.")
             continue
         yield from _out_of_service(frame, instrument)
         yield from _calibration(frame, instrument)
@@ -76,7 +76,7 @@ def _calibration_says(frame: Frame, instrument: Instrument, failure: Failure) ->
         return f"{said(instrument)} was not left in tolerance by calibration {failure.source} of {frame.says(frame.day_of(failure.since))}."
     if failure.since is None:
         return f"{said(instrument)} has no calibration in force (the latest is {failure.source})."
-    return f"{said(instrument)} was in calibration through {frame.last_day(failure.since)} ({failure.source})."
+    return f"{said(instrument)} was in calibration only through {frame.last_day(failure.since)} (calibration {failure.source})."
 
 
 def _checks(frame: Frame, instrument: Instrument) -> Iterator[Finding]:
@@ -97,10 +97,14 @@ def _self_test(frame: Frame, instrument: Instrument) -> Iterator[Finding]:
     if days is None:
         return
     known = known_checks(instrument, frame.at)
-    if all(self_test_holds(known, days, instant, frame.zone) for instant in (frame.locate.started_at, frame.at)):
+    then, now = (self_test_holds(known, days, instant, frame.zone) for instant in (frame.locate.started_at, frame.at))
+    if then and now:
         return
-    told = f"{said(instrument)} has no passed self-test within {days} days of the locate's start and of now."
-    yield Finding("instrument.self_test_lapsed", subject(instrument), told, "Run and record the self-test; locate again where it was missing then.")
+    began = f"was without a good self-test when locate {frame.locate.locate} began"
+    lacking = ([] if then else [began]) + ([] if now else ["is without a good self-test now"])
+    told = f"{said(instrument)} {' and '.join(lacking)}: a passed one is good for {days} days."
+    remedy = "Run and record the self-test." if then else "Locate again with an instrument that has passed its self-test."
+    yield Finding("instrument.self_test_lapsed", subject(instrument), told, remedy)
 
 
 def _recalled(frame: Frame, instrument: Instrument) -> Iterator[Finding]:
@@ -121,7 +125,7 @@ def cautions(frame: Frame) -> Iterator[Finding]:
     for instrument in frame.named_instruments:
         out, hired = instrument.out_of_service_from, instrument.hired_until
         if out is not None and ended < out <= frame.today:
-            told = f"{said(instrument)} is out of service since {frame.says(out)}, after the locate."
+            told = f"{said(instrument)} has been out of service since {frame.says(out)}, after the locate."
             yield Finding(
                 "instrument.out_of_service_since", subject(instrument), told, "Find out why; locate again where in doubt.", day_start(out, frame.zone)
             )

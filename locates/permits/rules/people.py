@@ -1,7 +1,7 @@
 """Whether the operator was, and each person on the permit is, authorised and in date."""
 
 from collections.abc import Iterable, Iterator
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 
 from locates.permits.rules.evidence import Person
 from locates.permits.rules.frame import Frame
@@ -44,10 +44,10 @@ def operator_cautions(frame: Frame) -> Iterator[Finding]:
         return
     operator = frame.locate.operator
     if _left_before(operator, frame.today) and not _left_before(operator, frame.day_of(frame.locate.started_at)):
-        yield left(frame, "operator", operator, "The locate was made before; ask nobody for what only they know.")
+        yield left(frame, "operator", operator, "The locate still counts; where something about it is in doubt, locate again, for they can no longer be asked.")
 
 
-def _left_before(person: Person, day: object) -> bool:
+def _left_before(person: Person, day: date) -> bool:
     return person.left_on is not None and person.left_on < day
 
 

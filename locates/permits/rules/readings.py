@@ -31,7 +31,7 @@ def _depth(frame: Frame, trace: Trace) -> Iterator[Said]:
     if trace.depth_m is None:
         return
     if trace.technique in PASSIVE:
-        yield "depth.from_passive", "bears a depth from a passive technique, which needs the transmitter's signal", "Do not use the depth; it is not printed."
+        yield "depth.from_passive", "bears a depth, and a passive technique gives none", "Do not use the depth; it is not printed."
     elif trace.technique != EXPOSED:
         yield from _reading(frame, trace)
         deepest = frame.numbers.number("induction_max_depth_m")
@@ -51,11 +51,11 @@ def _reading(frame: Frame, trace: Trace) -> Iterator[Said]:
 
 def _trace(trace: Trace) -> Iterator[Said]:
     if not trace.services:
-        yield "trace.unplanned", "answers no service of the plans", "Find out whose it is, and report it to the owners."
+        yield "trace.unplanned", "names no service of the plans", "Find out whose it is, and report it to the owners."
     elif trace.technique in PASSIVE:
         yield "trace.passive_only", "names a service, but was made by a passive technique", "Trace it with the transmitter's signal."
     if trace.width_m is None and trace.utility not in NARROW:
-        yield "trace.no_width", "has no width recorded", "Record the pipe's width; its edge may be nearer than the line."
+        yield "trace.no_width", "has no width recorded", "Find out the pipe's width: its edge may be nearer than the line."
 
 
 def sweep_cautions(frame: Frame) -> Iterator[Finding]:
@@ -72,12 +72,17 @@ def _offset(sweep: Sweep) -> str:
     return f"began {sweep.transmitter_offset_m} m from the transmitter"
 
 
+def _means(key: str) -> str:
+    meaning = NUMBERS[key].meaning
+    return meaning[0].upper() + meaning[1:]
+
+
 def rule_cautions(frame: Frame) -> Iterator[Finding]:
     for key in frame.numbers.looser():
-        told = f"{NUMBERS[key].meaning.capitalize()}: {frame.numbers.text(key)} is in force, looser than the default {NUMBERS[key].default}."
+        told = f"{_means(key)}: {frame.numbers.text(key)} is in force, looser than the default {NUMBERS[key].default}."
         yield Finding("rules.looser", f"rule:{key}", told, "Be sure that the source given for it allows it here.")
     for row in sorted(frame.evidence.rules, key=lambda row: (row.key, row.effective_from)):
         if row.effective_from > frame.today and day_start(row.effective_from, frame.zone) < frame.permit.valid_to:
-            told = f"{NUMBERS[row.key].meaning.capitalize()}: {row.value} takes effect on {frame.says(row.effective_from)}, before the permit ends."
+            told = f"{_means(row.key)}: {row.value} takes effect on {frame.says(row.effective_from)}, before the permit ends."
             yield Finding("rules.change_ahead", f"rule:{row.key}", told, "Check the permit against it, or end the permit before that day.")
     yield Finding("standing", PERMIT, *STANDING)

@@ -53,14 +53,14 @@ def _swept(frame: Frame, technique: str) -> Iterator[Finding]:
     sweeps = sweeps_by(frame, technique)
     subject, name, margin = f"technique:{technique}", spoken(technique), frame.numbers.text("sweep_margin_m")
     if not sweeps:
-        yield Finding("locate.not_swept", subject, f"The ground was not swept by {name}.", f"Sweep the outline and {margin} m around it by {name}.")
+        yield Finding("locate.not_swept", subject, f"The ground was not swept by {name}.", f"Sweep the outline and {margin} m around it by {name}{frame.anew}.")
         return
     if not covers(swept(sweeps), frame.needed):
         told = f"The sweeps by {name} do not cover the outline and the {margin} m around it."
-        yield Finding("locate.not_swept", subject, told, f"Sweep the ground left out by {name}.")
+        yield Finding("locate.not_swept", subject, told, f"Sweep the ground left out by {name}{frame.anew}.")
     if frame.numbers.yes("two_directions") and not covers(crossed([(one.bearing_deg, one.area) for one in sweeps]), frame.needed):
         told = f"Not all of the ground was swept by {name} in two directions that cross by 60° or more."
-        yield Finding("locate.one_direction", subject, told, f"Sweep by {name} again across the first direction, and record both bearings.")
+        yield Finding("locate.one_direction", subject, told, f"Sweep by {name} again across the first direction, and record both bearings{frame.anew}.")
 
 
 def sweeps_by(frame: Frame, technique: str) -> list[Sweep]:
@@ -110,8 +110,9 @@ def _account(frame: Frame, service: PlanService, induction: BaseGeometry) -> Acc
         return _not_found(frame, service)
     if naming:
         return Account(service, block=_wrong(frame, service, min(naming, key=lambda trace: trace.trace), induction))
-    told = f"{said(service)} on the plans is answered by no trace and no outcome of locate {frame.locate.locate}."
-    return Account(service, block=Finding("service.unaccounted", _subject(service), told, "Trace it, expose it, or record why it is not in this dig."))
+    told = f"{said(service)} on the plans is named by no trace and no outcome of locate {frame.locate.locate}."
+    remedy = f"Trace it, expose it, or record why it is not in this dig{frame.anew}."
+    return Account(service, block=Finding("service.unaccounted", _subject(service), told, remedy))
 
 
 def _subject(service: PlanService) -> str:
@@ -121,7 +122,7 @@ def _subject(service: PlanService) -> str:
 def _not_found(frame: Frame, service: PlanService) -> Account:
     told = f"{said(service)} on the plans was not found."
     if frame.permit.method in UNBELIEVED_BY:
-        remedy = "Trace or expose it, or dig by hand or vacuum."
+        remedy = f"Dig by hand or vacuum, or trace or expose it{frame.anew}."
         return Account(service, block=Finding("service.not_found", _subject(service), told, remedy))
     keep = f"{said(service)} on the plans was not found: take it as live and anywhere in this dig, and go by hand or vacuum alone until it is exposed."
     return Account(service, condition=Condition("treat_as_live", _subject(service), keep))
@@ -129,7 +130,7 @@ def _not_found(frame: Frame, service: PlanService) -> Account:
 
 def _wrong(frame: Frame, service: PlanService, trace: Trace, induction: BaseGeometry) -> Finding:
     told = f"Trace {trace.trace} does not vouch for {inner(said(service))}: {why_not(frame, service, trace, induction)}."
-    return Finding("service.wrong_technique", _subject(service), told, "Trace it by a technique that can find it there, or expose it.")
+    return Finding("service.wrong_technique", _subject(service), told, f"Trace it by a technique that can find it there, or expose it{frame.anew}.")
 
 
 def why_not(frame: Frame, service: PlanService, trace: Trace, induction: BaseGeometry) -> str | None:
