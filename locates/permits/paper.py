@@ -20,6 +20,7 @@ from records.rules.dates import day_says, day_start, instant_says, local_day
 
 Data = dict[str, Any]
 NOTICE = "This paper is no proof that the ground holds nothing: take every service as live. Local law, the owners' rules and licensed practice come first."
+AS_SIGNED = "All that follows is as it was signed: what it calls good was good then."
 CLOSING = ("Hand-back", "Cancellation")  # what is still filled in by hand when a signed permit is no longer good
 BARS_AT_LEAST, SHORT_TABLE = 160, 8  # points; rows that are not parted by a page's end
 MOST_NAMED, LONGEST_NAMED = 6, 80
@@ -86,6 +87,8 @@ def _refusal(sheet: Data, zone: ZoneInfo) -> Iterator[Flowable]:
         yield from heading(f"Why there must be no digging{when}")
         rows = [[one["says"], from_says(one["since"], zone) if one["since"] else "", one["remedy"]] for one in reasons]
         yield table(["What is wrong", "Since", "What to do about it"], rows, [45, 17, 38], BODY)
+    if reasons and "later" in sheet:
+        yield paragraph(AS_SIGNED, bold=True)
 
 
 def _item(number: int, item: Data, sheet: Data, zone: ZoneInfo) -> Iterator[Flowable]:

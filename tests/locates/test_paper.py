@@ -4,7 +4,7 @@ import re
 
 import pytest
 
-from locates.permits.paper import NOTICE, permit_pdf
+from locates.permits.paper import AS_SIGNED, NOTICE, permit_pdf
 from locates.permits.rules.gate import assess
 from locates.permits.rules.signing import DECLARATIONS
 from locates.permits.sheet import digest, with_later
@@ -83,6 +83,7 @@ def test_a_signed_permit_that_no_longer_holds_says_so_across_the_top():
     found = pages(permit_pdf(later))
     assert all("NOT TO DIG: no longer good since it was signed" in page for page in found)
     assert "Signed by Rena Sorrel" in " ".join(found)
+    assert AS_SIGNED in found[0]
     assert "Taken over: name and signature" not in " ".join(found)
 
 
