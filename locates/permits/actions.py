@@ -41,7 +41,10 @@ class NotTheirs(Exception):
 
 @dataclass(frozen=True, slots=True)
 class Prospect:
-    """What a signature made at this instant would be upon: the sheet as it stands. `due` is the meaning of the signature due next, None when all are made."""
+    """A permit as it stands at an instant: a signature made then would be upon this sheet with itself added.
+
+    `due` is the meaning of the signature due next, None when all are made.
+    """
 
     evidence: Evidence
     verdict: Verdict
