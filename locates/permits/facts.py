@@ -102,8 +102,6 @@ def _award(row: Award) -> CoverAward:
         row.course.valid_months,
         row.expires_on,
         row.withdrawn_on,
-        row.withdrawn_because,
-        row.course_id,
         row.course.title,
         row.certificate_no,
     )
@@ -182,7 +180,7 @@ def _instruments(keys: set[str]) -> dict[str, fitness.Instrument]:
     checks = _grouped(
         instruments.Check.objects.filter(instrument__pk__among=keys),
         "instrument_id",
-        lambda row: fitness.Check(row.pk, row.kind, row.checked_at, row.result, row.person_id),
+        lambda row: fitness.Check(row.pk, row.kind, row.checked_at, row.result),
     )
     return {
         row.pk: fitness.Instrument(

@@ -32,7 +32,6 @@ class Check:
     kind: str
     checked_at: datetime
     result: str
-    person: str = ""
 
     @property
     def order(self) -> tuple[datetime, str]:

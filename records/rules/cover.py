@@ -18,8 +18,6 @@ class Award:
     valid_months: int | None = None
     expires_on: date | None = None
     withdrawn_on: date | None = None
-    withdrawn_because: str = ""
-    course: str = ""
     course_title: str = ""
     certificate_no: str = ""
 

@@ -67,7 +67,7 @@ def _person(name: str, awarded_on: date) -> Person:
 
 
 def _instrument(kind: str, name: str, calibrated_on: date, checked: dict[str, tuple[str, datetime]]) -> Instrument:
-    checks = tuple(Check(f"H-{name}{end}", what, when, "pass", "O-1") for end, (what, when) in checked.items())
+    checks = tuple(Check(f"H-{name}{end}", what, when, "pass") for end, (what, when) in checked.items())
     return Instrument(name, kind, f"SN-{name}", "", 12, 90, calibrations=(Calibration(f"K-{name}", calibrated_on, None, IN, IN),), checks=checks)
 
 

@@ -219,4 +219,4 @@ def with_check(instrument: str, name: str, /, **changes: Any) -> Change:
 
 
 def and_check(instrument: str, name: str, checked_at: str, result: str, kind: str = "before_use") -> Change:
-    return _kit(instrument, lambda all_, one: replace(one, checks=(*one.checks, Check(name, kind, instant(checked_at, all_.site.zone), result, "O-1"))))
+    return _kit(instrument, lambda all_, one: replace(one, checks=(*one.checks, Check(name, kind, instant(checked_at, all_.site.zone), result))))

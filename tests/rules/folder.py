@@ -70,9 +70,7 @@ def instruments(folder):
         (row["instrument"], Calibration(row["calibration"], day(row["calibrated_on"]), day(row.get("due_on")), row["as_found"], row["as_left"]))
         for row in rows(folder, "calibrations")
     )
-    checks = grouped(
-        (row["instrument"], Check(row["check"], row["kind"], instant(row["checked_at"]), row["result"], row["person"])) for row in rows(folder, "checks")
-    )
+    checks = grouped((row["instrument"], Check(row["check"], row["kind"], instant(row["checked_at"]), row["result"])) for row in rows(folder, "checks"))
     return {row["instrument"]: instrument(row, calibrations, checks) for row in rows(folder, "instruments")}
 
 
