@@ -5,10 +5,10 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import TextIO
 
 from records.exchange.catalogue import tables
 from records.exchange.scratch import Problem
+from records.rules.csvtext import LONGEST_RECORD
 from records.rules.text import shown
 
 ENDING = ".csv"
@@ -77,7 +77,7 @@ def _fault(entry: Path, name: str, files: dict[str, Path]) -> str:
 
 
 @contextmanager
-def opened(path: Path) -> Iterator[TextIO]:
-    """The file's text. Bytes that are not UTF-8 come through as escapes, to be reported where they stand."""
+def opened(path: Path) -> Iterator[Iterator[str]]:
+    """The file's lines, none read further than a record may be long. Bytes that are not UTF-8 come through as escapes, to be reported where they stand."""
     with path.open(encoding="utf-8-sig", errors="surrogateescape", newline="") as file:
-        yield file
+        yield iter(lambda: file.readline(LONGEST_RECORD + 1), "")

@@ -5,7 +5,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 QUOTE = '"'
-LONGEST_RECORD = 64_000_000  # characters after which a quote that was never closed is given up
+LONGEST_RECORD = 16_000_000  # characters after which a record is given up, lest one that never ends fills the memory
 
 _CELL = re.compile(r'"((?:[^"]|"")*+)"(?=,|\Z)|([^",]*+)(?=,|\Z)')
 
@@ -19,21 +19,27 @@ class Malformed:
 
 
 def records(lines: Iterable[str]) -> Iterator[list[str] | Malformed]:
-    """The cells of each record. `lines` keep their line ends; an empty line is a record without cells."""
+    """The cells of each record. `lines` keep their line ends; an empty line is a record without cells. What follows a record given up is not read."""
     waiting: list[str] = []
     length, odd = 0, False
     for line in lines:
         waiting.append(line)
         length += len(line)
         odd ^= line.count(QUOTE) % 2 == 1
-        if odd and length <= LONGEST_RECORD:
-            continue
-        if odd:
+        if length > LONGEST_RECORD:
             break
-        yield split("".join(waiting))
-        waiting, length = [], 0
+        if not odd:
+            yield split("".join(waiting))
+            waiting, length = [], 0
     if waiting:
-        yield Malformed(_cells_before_the_open_quote("".join(waiting)), "a quote is opened and never closed: a closing quote was expected")
+        yield _given_up("".join(waiting), odd)
+
+
+def _given_up(record: str, odd: bool) -> Malformed:
+    cells = _whole_cells(record)
+    if odd:
+        return Malformed(cells, "a quote is opened and never closed: a closing quote was expected")
+    return Malformed(max(cells - 1, 0), f"the row has more than {LONGEST_RECORD} characters: a shorter one was expected")
 
 
 def split(record: str) -> list[str] | Malformed:
@@ -52,8 +58,8 @@ def split(record: str) -> list[str] | Malformed:
     return cells
 
 
-def _cells_before_the_open_quote(record: str) -> int:
+def _whole_cells(record: str) -> int:
     count, at = 0, 0
-    while found := _CELL.match(record, at):
+    while at <= len(record) and (found := _CELL.match(record, at)):
         count, at = count + 1, found.end() + 1
     return count

@@ -48,6 +48,7 @@ BROKEN = {
     "a duplicate identifier": (b"person,name\nP1,Ana\nP2,Bo\nP1,Ana\n", 4, "person", "P1 is in row 2 already"),
     "a 10 MB field": (b"person,name\nP1," + b"x" * 10_000_000 + b"\n", 2, "name", "it has 10000000 characters: 1 to 2000 were expected"),
     "a quoted 10 MB field": (b'person,name\nP1,"' + b"x\n" * 5_000_000 + b'"\n', 2, "name", "it has 9999999 characters"),
+    "a row without an end": (b"person,name\nP1," + b"x" * 17_000_000, 2, "name", "more than 16000000 characters"),
     "a NUL byte": (b"person,name\nP1,A\0na\n", 2, "name", "U+0000"),
     "a tab": (b"person,name\nP1,Ana\tOrr\n", 2, "name", "U+0009"),
     "a formula in a date": (b"person,name,left_on\nP1,Ana,=TODAY()\n", 2, "left_on", "'=TODAY()' is not a date"),

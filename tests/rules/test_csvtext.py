@@ -58,6 +58,13 @@ def test_a_quote_never_closed_is_given_up_before_the_memory_is(monkeypatch):
     assert len(list(lines)) > 900
 
 
+def test_a_row_that_does_not_end_is_given_up_in_the_cell_it_came_to(monkeypatch):
+    monkeypatch.setattr(csvtext, "LONGEST_RECORD", 100)
+    found = list(records([f"{'x' * 97},b\n", f"{'x' * 98},b\n", "c,d\n"]))
+    assert (found[0][1], found[1].cell, len(found)) == ("b", 1, 2)
+    assert "more than 100 characters" in found[1].says
+
+
 @given(some.lists(some.lists(some.text(some.characters(codec="utf-8")), min_size=2, max_size=4), min_size=1, max_size=4))
 def test_what_the_library_writes_is_read_the_same(rows):
     file = io.StringIO(newline="")
