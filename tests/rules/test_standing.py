@@ -18,6 +18,7 @@ from tests.rules.changes import (
     with_instrument,
     with_locate,
     with_rule,
+    without_enquiries,
     without_locate,
 )
 from tests.rules.table import About, Row
@@ -25,9 +26,9 @@ from tests.rules.test_codes import ROWS
 
 # a bar that does not stand now, and the blocks of which one is then said of it
 THEN = {
-    "locate": {"locate.unfinished", "locate.lapsed"},
+    "locate": {"locate.none", "locate.unfinished", "locate.lapsed"},
     "award": {f"{role}.{how}" for role in ("operator", "issuer", "receiver", "crew") for how in ("never", "not_begun", "lapsed", "withdrawn")},
-    "calibration": {f"instrument.{how}" for how in ("not_yet_calibrated", "calibration_failed", "calibration_lapsed")},
+    "calibration": {f"instrument.{how}" for how in ("none", "not_yet_calibrated", "calibration_failed", "calibration_lapsed")},
     "self_test": {"instrument.self_test_lapsed"},
     "check": {"instrument.check_failed", "instrument.check_missing"},
 }
@@ -38,7 +39,8 @@ def bars(row: Row) -> tuple[Standing, ...]:
 
 
 def blocked(row: Row, bar: Standing) -> bool:
-    return any(one.subject == bar.subject and one.code in THEN[bar.group] for one in row.verdict.blocks)
+    subject = "permit" if bar.subject == "locate" else bar.subject
+    return any(one.subject == subject and one.code in THEN[bar.group] for one in row.verdict.blocks)
 
 
 def test_whatever_does_not_stand_now_is_blocked() -> None:
@@ -107,7 +109,7 @@ def test_there_is_a_bar_for_each_piece_of_evidence() -> None:
 
 
 def test_what_needs_none_has_no_bar() -> None:
-    assert groups(without_locate()) == {"plans": 2, "award": 4}
+    assert groups(without_locate()) == {"plans": 2, "locate": 1, "award": 4}
     assert groups(with_instrument("RX-1", calibration_months=None, self_test_days=None))["calibration"] == 2
     assert groups(with_locate(started_at="2027-03-04T09:00:01", finished_at=None)) == {"plans": 2, "locate": 1, "award": 4}
 
@@ -119,3 +121,19 @@ AWAY = box(500, 500, 510, 510)
 def test_of_an_owner_s_answers_those_for_this_ground_and_the_one_that_ends_last_have_bars(area: Polygon | None, good_through: str, count: int) -> None:
     more = and_enquiry("E-3", "Birch Power", answered_at="2027-02-25T10:00", nothing_shown=True, area=area, good_through=good_through)
     assert groups(more)["plans"] == count
+
+
+def empty(*changes: Change) -> list[tuple[str, str]]:
+    return [(bar.label, bar.detail) for bar in bars(About("", "").passes(*changes)) if bar.begins is None]
+
+
+def test_what_is_missing_has_an_empty_bar() -> None:
+    assert empty(without_locate()) == [("Locate", "the permit names none")]
+    assert empty(without_enquiries("E-2")) == [("Plans: Birch Power", "not asked")]
+    assert empty(with_locate(transmitter=None)) == [("Transmitter", "needed, and none is named")]
+
+
+def test_an_answer_for_other_ground_says_so() -> None:
+    more = and_enquiry("E-3", "Birch Power", answered_at="2027-02-25T10:00", nothing_shown=True, area=AWAY, good_through="2027-03-31")
+    plans = [bar for bar in bars(About("", "").passes(more)) if bar.group == "plans"]
+    assert [bar.subject for bar in plans if bar.detail.endswith(", for other ground")] == ["enquiry:E-3"]

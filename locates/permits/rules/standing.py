@@ -8,9 +8,10 @@ from locates.permits.rules.evidence import Enquiry, Evidence, Person
 from locates.permits.rules.frame import HOUR, Frame, framed
 from locates.permits.rules.kit import calibrations, subject
 from locates.permits.rules.people import on_permit
-from locates.permits.rules.window import spoken
 from locates.rules.fitness import Instrument, known_checks, self_test_span
 from records.rules.cover import Span, award_spans
+from records.rules.names import owner_key
+from records.rules.words import spoken
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,8 +40,11 @@ def _every(frame: Frame) -> Iterator[Standing]:
     yield from _plans(frame)
     yield from _locate(frame)
     yield from _people(frame)
-    for instrument in frame.named_instruments:
-        yield from _instrument(frame, instrument)
+    for kind, instrument in frame.instruments:
+        if instrument is None:
+            yield _bar(frame, "calibration", f"locate:{frame.locate.locate}/{kind}", (kind.capitalize(), "needed, and none is named"), None)
+        else:
+            yield from _instrument(frame, instrument)
 
 
 def _bar(frame: Frame, group: str, named: str, words: tuple[str, str], span: Span | None) -> Standing:
@@ -51,10 +55,14 @@ def _bar(frame: Frame, group: str, named: str, words: tuple[str, str], span: Spa
 
 
 def _plans(frame: Frame) -> Iterator[Standing]:
+    for owner in frame.evidence.site.owners_to_ask:
+        if owner_key(owner) not in frame.live_by_owner:
+            yield _bar(frame, "plans", f"owner:{owner}", (f"Plans: {owner}", "not asked"), None)
     for owned in frame.live_by_owner.values():
         answered = [one for one in owned if frame.answered(one)]
         for one in _that_matter(frame, answered) or [max(owned, key=lambda one: (one.sent_on, one.enquiry))]:
             detail = f"{one.enquiry} {one.reference_no}".strip() + (f", answered {frame.says(one.answered_at)}" if answered else ", not answered")
+            detail += ", for other ground" if answered and not frame.meets_needed(one) else ""
             yield _bar(frame, "plans", f"enquiry:{one.enquiry}", (f"Plans: {one.service_owner}", detail), frame.answer_span(one))
 
 
@@ -65,7 +73,9 @@ def _that_matter(frame: Frame, answered: list[Enquiry]) -> list[Enquiry]:
 
 
 def _locate(frame: Frame) -> Iterator[Standing]:
-    if frame.locate is not None:
+    if frame.locate is None:
+        yield _bar(frame, "locate", "locate", ("Locate", "the permit names none"), None)
+    else:
         detail = f"by {frame.locate.operator.name}, begun {frame.says(frame.locate.started_at)}"
         yield _bar(frame, "locate", f"locate:{frame.locate.locate}", (f"Locate {frame.locate.locate}", detail), frame.locate_span)
 
