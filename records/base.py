@@ -16,6 +16,7 @@ from django.db.models.lookups import Lookup
 from records.rules import columns, kinds
 from records.rules.kinds import Kind
 from records.rules.text import Unfit
+from records.rules.words import spoken
 from records.rules.wrong import Wrong
 
 IDENTIFIER = r"[A-Za-z0-9._-]{1,40}"
@@ -23,7 +24,7 @@ IDENTIFIER = r"[A-Za-z0-9._-]{1,40}"
 
 def choices(words: tuple[str, ...]) -> list[tuple[str, str]]:
     """The words as a form's choices, each said in plain words."""
-    return [(word, word.replace("_", " ")) for word in words]
+    return [(word, spoken(word)) for word in words]
 
 
 def word_check(app: str, column: str, words: tuple[str, ...]) -> models.CheckConstraint:

@@ -17,6 +17,7 @@ from records.paper.frames import BODY, HEIGHT, SMALL, WIDTH, Blanks, Heading, Pa
 from records.paper.key import key_drawing, keyed, stacked
 from records.paper.plan import Ground, Plan, Traced, plan_drawing
 from records.rules.dates import day_says, day_start, instant_says, local_day
+from records.rules.words import spoken
 
 Data = dict[str, Any]
 NOTICE = "This paper is no proof that the ground holds nothing: take every service as live. Local law, the owners' rules and licensed practice come first."
@@ -254,7 +255,3 @@ def from_says(begin: str, zone: ZoneInfo) -> str:
 
 def zone_of(sheet: Data) -> ZoneInfo:
     return ZoneInfo(sheet["site"]["zone"])
-
-
-def spoken(word: str) -> str:
-    return word.replace("_", " ")

@@ -19,3 +19,10 @@ OUTCOMES = ("outside_dig", "not_found")
 METHODS = ("hand", "vacuum", "machine", "bore")
 
 DEFAULT_RULE_SET = "default"
+
+TOLD = {"issue_permit": "issuing permits", "receive_permit": "receiving permits", "dig": "digging"}
+
+
+def spoken(word: str) -> str:
+    """A word that records hold, as a sentence says it."""
+    return TOLD.get(word, word.replace("_", " "))

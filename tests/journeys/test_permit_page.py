@@ -47,7 +47,7 @@ def test_an_end_at_midnight_is_told_as_the_day_before(as_person):
     Award.objects.filter(award="A-REC").update(expires_on=date(2027, 3, 8))
     said = text(as_person("P-CR1"))
     assert ">8 Mar 2027<" in said
-    assert "through that day, in 5 days<br>then ends Marek Tane: receive permit (receiver)" in said
+    assert "through that day, in 5 days<br>then ends Marek Tane: receiving permits (receiver)" in said
 
 
 def test_a_blocked_permit_gives_every_reason_since_when_and_what_to_do(as_person):

@@ -102,12 +102,12 @@ def test_it_never_says_that_the_ground_holds_nothing(changes, signatures):
 def test_each_piece_of_evidence_stands_there_with_its_last_good_day():
     found = printed()
     assert "Plans: Alder Water E-1, answered 24 Feb 2027 10:00 UTC+13:00 24 Feb 2027 10:00 UTC+13:00 good through 24 Mar 2027" in found
-    assert "Cass Yarrow: dig (crew) A-C-1 30 Jun 2025 good through 30 Jun 2028" in found
+    assert "Cass Yarrow: digging (crew) A-C-1 30 Jun 2025 good through 30 Jun 2028" in found
 
 
 def test_the_time_bars_name_what_ends_first():
     expiring = with_award("C-1", expires_on="2027-03-07")
-    assert "thick line: good through 7 Mar 2027: then ends Cass Yarrow: dig (crew)" in printed(expiring)
+    assert "thick line: good through 7 Mar 2027: then ends Cass Yarrow: digging (crew)" in printed(expiring)
 
 
 def test_hand_dig_areas_and_volumes_stand_there_each_and_together():

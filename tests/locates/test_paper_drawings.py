@@ -80,7 +80,7 @@ def test_evidence_that_is_not_there_is_said_to_be_none():
 
 def test_the_line_is_named_by_what_ends_there():
     said = " ".join(texts(bars_svg(sheet_of(with_award("C-1", expires_on="2027-03-07")))))
-    assert "thick line: good through 7 Mar 2027: then ends Cass Yarrow: dig (crew)" in said
+    assert "thick line: good through 7 Mar 2027: then ends Cass Yarrow: digging (crew)" in said
 
 
 def test_the_axis_holds_window_instant_and_line():

@@ -7,10 +7,9 @@ from shapely.geometry.base import BaseGeometry
 
 from locates.permits.rules.evidence import Trace
 from locates.permits.rules.frame import Frame
-from locates.permits.rules.window import spoken
 from locates.rules.ground import edge_distance, grown, overlap, united, zone_radius
 from records.rules.verdict import Condition, Finding, rounded
-from records.rules.words import EXPOSED
+from records.rules.words import EXPOSED, spoken
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,11 +9,10 @@ from typing import Any
 from locates.permits.rules.evidence import Evidence, Trace
 from locates.permits.rules.frame import Frame, framed
 from locates.permits.rules.signing import ACCEPT, ISSUE
-from locates.permits.rules.window import spoken
 from records.rules.dates import instant_says
 from records.rules.says import end_says
 from records.rules.verdict import Verdict, rounded
-from records.rules.words import INSTRUMENT_KINDS
+from records.rules.words import INSTRUMENT_KINDS, spoken
 
 Item = dict[str, Any]
 LETTERS = {"electricity": "E", "gas": "G", "oil": "O", "heating": "H", "telecom": "T", "water": "W", "reclaimed_water": "R", "sewer": "S", "drainage": "D"}

@@ -5,10 +5,10 @@ from datetime import date, datetime, timedelta
 
 from locates.permits.rules.evidence import Person
 from locates.permits.rules.frame import Frame
-from locates.permits.rules.window import spoken
 from records.rules.cover import Failure, award_failure, award_spans, first_gap, unbroken_end
 from records.rules.dates import end_of_day
 from records.rules.verdict import Finding
+from records.rules.words import spoken
 
 REMEDIES = {
     "withdrawn": "Have them assessed and awarded anew, or name somebody else.",

@@ -5,11 +5,12 @@ from datetime import datetime
 
 from locates.permits.rules.evidence import Enquiry, PlanService
 from locates.permits.rules.frame import Frame, by_owner
-from locates.permits.rules.window import PERMIT, spoken
+from locates.permits.rules.window import PERMIT
 from locates.rules.ground import covers, united
 from records.rules.dates import day_start
 from records.rules.names import owner_key
 from records.rules.verdict import Finding
+from records.rules.words import spoken
 
 
 def blocks(frame: Frame) -> Iterator[Finding]:

@@ -9,10 +9,10 @@ from shapely.geometry.base import BaseGeometry
 from locates.permits.rules.evidence import Locate, PlanService, Sweep, Trace
 from locates.permits.rules.frame import Frame
 from locates.permits.rules.plans import said
-from locates.permits.rules.window import PERMIT, inner, spoken
+from locates.permits.rules.window import PERMIT, inner
 from locates.rules.ground import covers, crossed, length_within, lies_in, line_covered, meet, united
 from records.rules.verdict import Condition, Finding
-from records.rules.words import EXPOSED, PASSIVE
+from records.rules.words import EXPOSED, PASSIVE, spoken
 
 CONDUCTIVE_BY = ("induction", "direct_connection", "clamp", EXPOSED)
 NOT_CONDUCTIVE_BY = ("sonde", EXPOSED)

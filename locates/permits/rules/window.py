@@ -8,6 +8,7 @@ from locates.permits.rules.evidence import Person
 from locates.permits.rules.frame import HOUR, Frame, by_owner
 from records.rules.cover import cover_end
 from records.rules.verdict import Finding
+from records.rules.words import spoken
 
 PERMIT = "permit"
 
@@ -58,10 +59,6 @@ def _people_end(frame: Frame) -> Iterator[Limit]:
         ends = cover_end(person.awards, thing, frame.zone, frame.today, frame.at, person.left_on)
         if ends is not None and ends > frame.at:
             yield Limit(ends, f"person:{person.person}/{thing}", f"{person.name}'s authorisation for {spoken(thing)}")
-
-
-def spoken(word: str) -> str:
-    return word.replace("_", " ")
 
 
 def inner(sentence: str) -> str:

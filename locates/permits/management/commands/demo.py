@@ -17,7 +17,7 @@ from records.clock import now
 from records.command import WRONG_CALL
 from records.firm.models import Person
 from records.ledger.models import Entry
-from records.rules.words import ROLES
+from records.rules.words import ROLES, spoken
 
 PASSWORD = "spade-and-lantern-27"
 PORT = 8000
@@ -105,4 +105,4 @@ def kept() -> str:
 
 def others() -> list[tuple[str, str, str]]:
     names = dict(Person.objects.filter(person__in=SHOWN.values()).values_list("person", "name"))
-    return [(role.replace("_", " "), SHOWN[role], names[SHOWN[role]]) for role in reversed(ROLES)]
+    return [(spoken(role), SHOWN[role], names[SHOWN[role]]) for role in reversed(ROLES)]
