@@ -10,6 +10,7 @@ from reportlab.platypus import CondPageBreak, Flowable, KeepTogether
 from shapely import LineString, MultiPolygon, Polygon, union_all
 from shapely.geometry.base import BaseGeometry
 
+from locates.permits.rules.form import NO_PLACE
 from locates.permits.sheet import digest
 from records.paper.bars import Bar, Chart, bars_drawing
 from records.paper.drawing import svg
@@ -118,7 +119,7 @@ def _signature(item: Data, sheet: Data, zone: ZoneInfo) -> Iterator[Flowable]:
         ]
         yield table([], [*rows, ["Upon", f"the sheet with SHA-256 {made['digest'] or _own_digest(sheet)}"]], [22, 78], BODY)
     elif _refused(sheet):
-        yield paragraph("This permit is blocked: there is no place to sign.", bold=True)
+        yield paragraph(NO_PLACE, bold=True)
     else:
         yield paragraph(f"Not yet signed. To be declared: {sheet['declarations'][item['meaning']]}")
         yield from map(Blanks, item["blanks"])

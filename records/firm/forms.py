@@ -11,7 +11,7 @@ from records.firm.models import Person
 from records.forms import laid_out
 from records.rules.dates import day_says
 
-TOO_MANY = "Too many tries. Wait a quarter of an hour, then try again."
+TOO_MANY = "Too many tries. Try again in a quarter of an hour; after very many, in an hour."
 
 
 class SignInForm(AuthenticationForm):
