@@ -5,8 +5,10 @@ from datetime import datetime
 from typing import Any
 
 from locates.permits.actions import preview, signed
+from locates.permits.models import SignOff
 from locates.permits.rules.signing import MEANINGS
 from locates.permits.sheet import sheet, with_later
+from records.rules.verdict import Verdict
 
 
 def sheet_to_print(permit: str, at: datetime) -> dict[str, Any]:
@@ -19,5 +21,10 @@ def sheet_to_print(permit: str, at: datetime) -> dict[str, Any]:
     made = [one for one in prospect.signatures if one.signed_at <= at]
     if not made or (made[-1].meaning != MEANINGS[-1] and not prospect.verdict.clear):
         return sheet(prospect.evidence, prospect.verdict, [signed(one) for one in made])
-    frozen = json.loads(made[-1].sheet)
-    return frozen if prospect.verdict.clear else with_later(frozen, prospect.verdict)
+    return as_signed(made[-1], prospect.verdict)
+
+
+def as_signed(one: SignOff, verdict: Verdict) -> dict[str, Any]:
+    """The signed sheet, word for word; where the gate blocks the permit by now, the paper says so beside it, so that no old copy passes for a good one."""
+    frozen = json.loads(one.sheet)
+    return frozen if verdict.clear else with_later(frozen, verdict)

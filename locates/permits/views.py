@@ -18,7 +18,7 @@ from locates.permits.actions import Changed, NotTheirs, OutOfTurn, Prospect, Ref
 from locates.permits.forms import ShowForm, SignForm
 from locates.permits.models import Permit, SignOff
 from locates.permits.paper import bars_svg, permit_pdf, plan_svg
-from locates.permits.printing import sheet_to_print
+from locates.permits.printing import as_signed, sheet_to_print
 from records import clock
 from records.access import fetch
 from records.firm import throttle
@@ -133,7 +133,8 @@ def signed(request: HttpRequest, permit: str, meaning: str) -> HttpResponse:
 
 @require_safe
 def signed_paper(request: HttpRequest, permit: str, meaning: str) -> HttpResponse:
-    return _pdf(json.loads(_sign_off(request, permit, meaning).sheet), f"{permit}-{meaning}")
+    one = _sign_off(request, permit, meaning)
+    return _pdf(as_signed(one, preview(permit, max(clock.now(), one.signed_at)).verdict), f"{permit}-{meaning}")
 
 
 # signing
