@@ -182,6 +182,10 @@ def linked(pairs: Iterable[tuple[str, str]], names: set[str]) -> dict[str, froze
     groups = {name: {name} for name in names}
     for one, other in pairs:
         if one in groups and other in groups and groups[one] is not groups[other]:
-            merged = groups[one] | groups[other]
-            groups.update(dict.fromkeys(merged, merged))
-    return {name: frozenset(group) for name, group in groups.items()}
+            # the fewer move to the more, or a long chain would be copied at each of its links
+            smaller, larger = sorted((groups[one], groups[other]), key=len)
+            larger |= smaller
+            groups.update(dict.fromkeys(smaller, larger))
+    distinct = {id(group): group for group in groups.values()}
+    whole = {key: frozenset(group) for key, group in distinct.items()}
+    return {name: whole[id(group)] for name, group in groups.items()}
