@@ -94,13 +94,15 @@ def _refusal(sheet: Data, zone: ZoneInfo) -> Iterator[Flowable]:
 
 
 def _item(number: int, item: Data, sheet: Data, zone: ZoneInfo) -> Iterator[Flowable]:
-    yield from heading(f"{number}  {item['title']}")
-    yield from map(paragraph, item.get("says", []))
+    head = [*heading(f"{number}  {item['title']}"), *map(paragraph, item.get("says", []))]
     if item.get("rows"):
         heads = item.get("heads", [])
         made = table(heads, item["rows"], item.get("shares", [22, 78]), SMALL if heads else BODY)
         # a whole item is kept together already, and such a keeping within another would always break the page
-        yield KeepTogether(made) if len(item["rows"]) <= SHORT_TABLE and not item.get("whole") else made
+        short = len(item["rows"]) <= SHORT_TABLE and not item.get("whole")
+        said = head if item.get("says") else []
+        head = [*said, KeepTogether([*head[len(said) :], made])] if short else [*head, made]
+    yield from head
     yield from map(paragraph, item.get("says_after", []))
     if "meaning" in item:
         yield from _signature(item, sheet, zone)

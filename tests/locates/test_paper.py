@@ -10,7 +10,7 @@ from locates.permits.rules.signing import DECLARATIONS
 from locates.permits.sheet import digest, with_later
 from tests.locates.printing import ACCEPTED, ISSUED, pages, printed, sheet_of, words
 from tests.rules.cast import clear, instant, line
-from tests.rules.changes import and_trace, with_award, with_permit, with_trace, without_locate
+from tests.rules.changes import and_trace, with_award, with_enquiry, with_permit, with_trace, without_locate
 
 NEVER = re.compile(r"\b(safe|safely|clear of|all clear|is clear|no services? (are|is) present)\b", re.IGNORECASE)
 PLACE = "Signature Date and time"
@@ -38,6 +38,15 @@ def test_an_unsigned_permit_has_places_to_sign_and_forbids_work():
 
 def test_issue_and_acceptance_stand_together_where_there_is_room():
     assert [("9 Issue" in page, "10 Acceptance" in page) for page in pages(permit_pdf(sheet_of())) if "9 Issue" in page] == [(True, True)]
+
+
+@pytest.mark.parametrize("lines", range(1, 41, 2))
+def test_no_item_s_heading_stands_at_the_foot_of_a_page_without_its_first_row(lines):
+    pushed_down = with_enquiry(
+        "E-1", reference_no="; ".join(["AW/2027/77 of the owner's northern desk, sheet two, as sent again to the site's office"] * lines)
+    )
+    (page,) = [page for page in pages(permit_pdf(sheet_of(pushed_down))) if "5 Work and its limits" in page]
+    assert "5 Work and its limits Work " in page
 
 
 def test_an_issued_permit_shows_its_issue_and_waits_for_acceptance():
