@@ -10,6 +10,8 @@ from locates.permits.actions import Changed, NotTheirs, OutOfTurn, Prospect, Ref
 from locates.permits.lists import mended, wait, word
 from locates.permits.models import SignOff
 from locates.permits.paper import state_of, zone_of
+from locates.permits.rules.form import numbers_in_force
+from locates.permits.rules.frame import framed
 from locates.permits.rules.signing import ACCEPT, DECLARATIONS, ISSUE, signer
 from locates.permits.rules.standing import standing
 from records.firm.models import Person
@@ -112,6 +114,7 @@ def answer(prospect: Prospect, at: datetime) -> dict[str, Any]:
         "method": permit.method,
         "depth": f"{permit.depth_m.normalize():f} m",
         "window": window_says(permit.valid_from, permit.valid_to, verdict.zone),
+        "numbers": numbers_in_force(framed(prospect.evidence, at)),
         "crew": sorted(permit.crew, key=lambda one: (one.name, one.person)),
     }
 

@@ -8,7 +8,7 @@ from locates.permits.rules.form import HAZARDS, WORN, items, tags
 from locates.permits.rules.gate import assess
 from records.rules.words import METHODS
 from tests.rules.cast import DAY, clear, instant, line
-from tests.rules.changes import and_enquiry, and_outcome, and_trace, services, together, with_enquiry, with_permit, without, without_locate
+from tests.rules.changes import and_enquiry, and_outcome, and_trace, services, together, with_enquiry, with_permit, with_rule, without, without_locate
 
 
 def formed(*changes):
@@ -113,3 +113,17 @@ def test_plans_that_are_out_of_date_are_not_told_as_plans_of_empty_ground():
 def test_a_machine_may_be_helped_by_hand_where_it_must():
     found = formed(with_permit(method="machine"))["Work and its limits"]["rows"]
     assert found[1][1].endswith("by machine only, but by hand or vacuum within the hand-dig zones")
+
+
+def numbers(*changes):
+    return dict(formed(*changes)["Work and its limits"]["rows"])["Numbers in force"]
+
+
+def test_a_site_that_sets_no_number_says_so():
+    assert numbers() == "rule set example: all by default"
+
+
+def test_a_number_in_force_stands_with_its_day_and_its_source_and_a_later_one_does_not():
+    told = numbers(with_rule("hand_dig_m", "0.6", "2026-01-01"), with_rule("hand_dig_m", "0.7", "2028-01-01"))
+    assert "hand digging within this distance of the service's edge: 0.6, from 1 Jan 2026 (" in told
+    assert "0.7" not in told

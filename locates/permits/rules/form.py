@@ -10,6 +10,7 @@ from locates.permits.rules.evidence import Evidence, Trace
 from locates.permits.rules.frame import Frame, framed
 from locates.permits.rules.signing import ACCEPT, ISSUE
 from records.rules.dates import instant_says
+from records.rules.numbers import NUMBERS
 from records.rules.says import end_says
 from records.rules.verdict import Verdict, rounded
 from records.rules.words import INSTRUMENT_KINDS, spoken
@@ -50,7 +51,7 @@ def items(evidence: Evidence, verdict: Verdict, traces: list[Item]) -> list[Item
         _number(frame),
         _location(evidence),
         _equipment(evidence),
-        _work(evidence, verdict),
+        _work(frame, verdict),
         _hazards(frame, traces),
         _precautions(verdict, traces),
         _protection(evidence),
@@ -107,8 +108,15 @@ def _equipment(evidence: Evidence) -> Item:
     }
 
 
-def _work(evidence: Evidence, verdict: Verdict) -> Item:
-    permit, zone = evidence.permit, evidence.site.zone
+def numbers_in_force(frame: Frame) -> str:
+    """The rule set, and each number of its own that is in force: what it sets, since when, and on whose word."""
+    site, own = frame.evidence.site, frame.numbers.rows.values()
+    told = [f"{NUMBERS[row.key].meaning}: {row.value}, from {frame.says(row.effective_from)} ({row.source or 'no source given'})" for row in own]
+    return f"rule set {site.rule_set}" + "".join(f"; {one}" for one in sorted(told)) + ("; all else by default" if told else ": all by default")
+
+
+def _work(frame: Frame, verdict: Verdict) -> Item:
+    permit, zone = frame.permit, frame.zone
     limits = f"the outline on the plan and not deeper than {permit.depth_m.normalize():f} m, by {spoken(permit.method)} only"
     rows = [
         ["Work", permit.work],
@@ -116,6 +124,7 @@ def _work(evidence: Evidence, verdict: Verdict) -> Item:
         ["Time", f"from {instant_says(permit.valid_from, zone)} to {instant_says(permit.valid_to, zone)}"],
         ["Evidence good", end_says(verdict.good_until, zone) if verdict.clear else "NOT GOOD: see why there must be no digging"],
         ["Crew", "; ".join(f"{one.name} ({one.person})" for one in permit.crew) or "nobody named"],
+        ["Numbers in force", numbers_in_force(frame)],
     ]
     says = ["Work that must go beyond the outline, deeper, later or by another method needs a new permit first."]
     return {"title": "Work and its limits", "rows": rows, "says_after": says}

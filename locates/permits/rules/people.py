@@ -11,10 +11,10 @@ from records.rules.verdict import Finding
 from records.rules.words import spoken
 
 REMEDIES = {
-    "withdrawn": "Have them assessed and awarded anew, or name somebody else.",
-    "lapsed": "Book the refresher and record the award, or name somebody else.",
-    "not_begun": "Wait until the award begins, or name somebody else.",
-    "never": "Train them and record the award, or name somebody else.",
+    "withdrawn": "Have them assessed and awarded anew, or name somebody else (on a new permit, once this one is signed).",
+    "lapsed": "Book the refresher and record the award, or name somebody else (on a new permit, once this one is signed).",
+    "not_begun": "Wait until the award begins, or name somebody else (on a new permit, once this one is signed).",
+    "never": "Train them and record the award, or name somebody else (on a new permit, once this one is signed).",
 }
 
 OPERATOR_REMEDIES = {
@@ -69,7 +69,7 @@ def blocks(frame: Frame) -> Iterator[Finding]:
         if first_gap(spans, frame.at, frame.at) is not None:
             yield _finding(frame, role, person, thing, award_failure(person.awards, spans, thing, frame.at))
         if _left_before(person, frame.today):
-            yield left(frame, role, person, "Name somebody who is still with the firm.")
+            yield left(frame, role, person, "Name somebody who is still with the firm (on a new permit, once this one is signed).")
 
 
 def _finding(frame: Frame, role: str, person: Person, thing: str, failure: Failure) -> Finding:

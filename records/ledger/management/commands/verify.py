@@ -6,7 +6,7 @@ from typing import Any
 
 from records.command import OwnCommand
 from records.ledger import facts
-from records.ledger.chain import Walked
+from records.ledger.chain import GENESIS, Walked
 from records.ledger.models import Entry
 
 
@@ -28,7 +28,7 @@ class Command(OwnCommand):
 
 
 def noted_faults(noted: str | None) -> list[str]:
-    if noted is None or Entry.objects.filter(hash=noted.lower()).exists():
+    if noted in (None, GENESIS) or Entry.objects.filter(hash=noted.lower()).exists():
         return []
     return [f"no entry has the hash {noted}: the history was written anew since it was noted"]
 
