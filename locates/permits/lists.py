@@ -182,7 +182,12 @@ def cells(line: Line) -> Iterator[str]:
     yield from (permit.permit, permit.site_id, permit.site.name, permit.work, permit.method, f"{permit.depth_m.normalize():f}")
     yield from (instant_text(one, verdict.zone) for one in (permit.valid_from, permit.valid_to))
     yield from (line.state, "no block" if verdict.clear else "blocked")
-    yield from (" ".join(one.says for one in mended(verdict)), instant_text(verdict.good_until, verdict.zone), "; ".join(verdict.limited_by))
+    yield from (" ".join(one.says for one in mended(verdict)), *_until(verdict))
+
+
+def _until(verdict: Verdict) -> tuple[str, str]:
+    """Until when, and what ends then; nothing where a block stands, for such a permit is good for no time at all."""
+    return (instant_text(verdict.good_until, verdict.zone), "; ".join(verdict.limited_by)) if verdict.clear else ("", "")
 
 
 def harmless(cell: str) -> str:

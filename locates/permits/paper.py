@@ -18,7 +18,7 @@ from records.paper.frames import BODY, HEIGHT, SMALL, WIDTH, Blanks, Heading, Pa
 from records.paper.key import key_drawing, keyed, stacked
 from records.paper.plan import Ground, Plan, Traced, plan_drawing
 from records.rules.dates import day_says, day_start, instant_says, local_day
-from records.rules.words import spoken
+from records.rules.words import TECHNIQUES, spoken
 
 Data = dict[str, Any]
 NOTICE = "This paper is no proof that the ground holds nothing: take every service as live. Local law, the owners' rules and licensed practice come first."
@@ -173,7 +173,7 @@ def _grounds(sheet: Data, outline: BaseGeometry, needed: BaseGeometry) -> Iterat
     shapes = sheet["shapes"]
     swept = [polygons(one) for one in shapes["swept"].values()]
     if swept:
-        names = ", ".join(spoken(name) for name in shapes["swept"])
+        names = ", ".join(spoken(name) for name in TECHNIQUES if name in shapes["swept"])
         yield Ground(union_all(swept), f"ground swept: {names}", "#f4f1e6", "#777777", 0.4, (10, 3))
     yield Ground(needed, "ground that must be swept", None, "#000000", 0.6, (4, 2))
     for name, angle in HATCHES.items():

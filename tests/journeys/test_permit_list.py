@@ -182,7 +182,7 @@ def test_a_row_of_the_csv_file_says_the_verdict_with_every_reason(as_person):
     cast.permit("PD-2", locate_id=None)
     first, second = rows(as_person("P-ISS"), sort="permit")
     assert (first["verdict"], first["good_until"], first["limited_by"], first["signatures"]) == ("no block", "2027-03-11T07:30:00+13:00", "permit", "prepared")
-    assert (second["verdict"], second["blocks"]) == ("blocked", "The permit names no locate.")
+    assert (second["verdict"], second["blocks"], second["good_until"]) == ("blocked", "The permit names no locate.", "")
 
 
 def test_every_page_of_the_list_is_in_the_csv_file(as_person):
@@ -191,7 +191,7 @@ def test_every_page_of_the_list_is_in_the_csv_file(as_person):
     assert len({row["permit"] for row in rows(as_person("P-ISS"))}) == 211
 
 
-@pytest.mark.parametrize("start", ["=", "+", "-", "@", "\t", "\r", "\n", "\0"])
+@pytest.mark.parametrize("start", ["=", "+", "-", "@", "＝", "＋", "－", "＠", "\t", "\r", "\n", "\0"])
 def test_a_cell_that_a_spreadsheet_would_run_is_made_plain_text(start):
     assert harmless(f"{start}1+1") == f"'{start}1+1"
     assert harmless(f"a{start}") == f"a{start}"

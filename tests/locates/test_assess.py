@@ -24,7 +24,7 @@ def test_a_clear_permit_exits_with_0_and_says_until_when():
     cast.everything()
     status, out, _ = assessed("PD-1", "--at", AT)
     assert status == 0
-    assert out.startswith("PD-1: may be signed; good until 11 Mar 2027 07:30 UTC+13:00 (permit)")
+    assert out.startswith("PD-1: no block; good until 11 Mar 2027 07:30 UTC+13:00 (permit)")
 
 
 def test_one_blocked_permit_among_clear_ones_exits_with_1_and_says_why():

@@ -102,7 +102,7 @@ def verdicts(chosen: QuerySet[Permit], at: datetime) -> Iterator[Verdict]:
 
 def lines(verdict: Verdict) -> Iterator[str]:
     until = f"good until {instant_says(verdict.good_until, verdict.zone)} ({', '.join(verdict.limited_by)})"
-    yield f"{verdict.permit}: " + (f"may be signed; {until}" if verdict.clear else "NOT TO DIG")
+    yield f"{verdict.permit}: " + (f"no block; {until}" if verdict.clear else "NOT TO DIG")
     for word, findings in (("blocked", verdict.blocks), ("caution", verdict.cautions)):
         for finding in findings:
             yield f"  {word}  {finding.code}  {finding.subject}{since(finding, verdict)}\n      {finding.says} {finding.remedy}"
