@@ -4,6 +4,7 @@ import sys
 from io import TextIOWrapper
 from typing import Any
 
+from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError
 from django.db import connection
 
@@ -11,11 +12,20 @@ WRONG_CALL = 2
 
 
 class OwnCommand(BaseCommand):
-    """Says what to do where the database has no tables yet, and exits with 2. Prints escapes where the output cannot hold a character."""
+    """Says what to do where the database has no tables yet, and exits with 2. Prints escapes where the output cannot hold a character.
+
+    `makes_tables`: a database with no table at all gets them instead.
+    """
+
+    makes_tables = False
 
     def execute(self, *args: Any, **options: Any) -> str | None:
         if isinstance(sys.stdout, TextIOWrapper):
             sys.stdout.reconfigure(errors="backslashreplace")
-        if "django_migrations" not in connection.introspection.table_names():
+        tables = connection.introspection.table_names()
+        if self.makes_tables and not tables:
+            self.stderr.write("the database was empty: its tables are made")
+            call_command("migrate", verbosity=0, interactive=False)
+        elif "django_migrations" not in tables:
             raise CommandError("the database has no tables yet: run `manage.py migrate` first", returncode=WRONG_CALL)
         return super().execute(*args, **options)

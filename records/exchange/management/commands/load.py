@@ -20,6 +20,7 @@ STEP = 10_000  # rows between two words on how far it is
 
 class Command(OwnCommand):
     requires_system_checks = ()
+    makes_tables = True
     help = "Loads a folder of registers. Where anything is wrong every problem is listed, nothing is written, and the exit status is 2."
 
     def add_arguments(self, parser: ArgumentParser) -> None:
