@@ -1,6 +1,7 @@
 """What every command of ours does before it begins."""
 
 import sys
+from datetime import datetime
 from io import TextIOWrapper
 from typing import Any
 
@@ -8,7 +9,14 @@ from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError
 from django.db import connection
 
+from records.rules import columns
+from records.rules.text import Unfit, kept
+
 WRONG_CALL = 2
+
+
+class WrongCall(Exception):
+    """What a command was asked for is not there, or cannot be understood."""
 
 
 class OwnCommand(BaseCommand):
@@ -29,3 +37,13 @@ class OwnCommand(BaseCommand):
         elif "django_migrations" not in tables:
             raise CommandError("the database has no tables yet: run `manage.py migrate` first", returncode=WRONG_CALL)
         return super().execute(*args, **options)
+
+
+def instant(text: str | None, now: datetime) -> datetime:
+    """The instant given, as register files write one; without one, now. Raises WrongCall."""
+    if text is None:
+        return now
+    try:
+        return columns.Instant().read(kept(text))
+    except Unfit as unfit:
+        raise WrongCall(f"--at: {unfit}") from unfit

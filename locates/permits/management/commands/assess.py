@@ -15,19 +15,13 @@ from locates.permits.models import Permit
 from locates.permits.rules.gate import assess
 from records.base import ByCodePoint
 from records.clock import now
-from records.command import WRONG_CALL, OwnCommand
+from records.command import WRONG_CALL, OwnCommand, WrongCall, instant
 from records.firm.models import Site
-from records.rules import columns
 from records.rules.dates import instant_says
-from records.rules.text import Unfit, kept
 from records.rules.verdict import Finding, Verdict, as_data
 
 BATCH = 1000
 ALL_CLEAR, BLOCKED = 0, 1
-
-
-class WrongCall(Exception):
-    """An unknown permit or site, or an instant that is none."""
 
 
 class Command(OwnCommand):
@@ -41,7 +35,7 @@ class Command(OwnCommand):
 
     def handle(self, *args: Any, **options: Any) -> None:
         try:
-            at = instant(options["at"])
+            at = instant(options["at"], now())
             chosen = choose(options["permits"], options["site"])
         except WrongCall as wrong:
             self.stderr.write(str(wrong))
@@ -65,16 +59,6 @@ class Command(OwnCommand):
             blocked |= not verdict.clear
             self.stdout.write("\n".join(lines(verdict)) + "\n")
         return blocked
-
-
-def instant(text: str | None) -> datetime:
-    """The instant given, as register files write one; without one, now. Raises WrongCall."""
-    if text is None:
-        return now()
-    try:
-        return columns.Instant().read(kept(text))
-    except Unfit as unfit:
-        raise WrongCall(f"--at: {unfit}") from unfit
 
 
 def choose(names: list[str], site: str | None) -> QuerySet[Permit]:

@@ -5,11 +5,11 @@ from argparse import ArgumentParser
 from pathlib import Path
 from typing import Any
 
-from locates.permits.management.commands.assess import WrongCall, instant
 from locates.permits.models import Permit
 from locates.permits.paper import permit_pdf
 from locates.permits.printing import sheet_to_print
-from records.command import WRONG_CALL, OwnCommand
+from records.clock import now
+from records.command import WRONG_CALL, OwnCommand, WrongCall, instant
 
 
 class Command(OwnCommand):
@@ -22,7 +22,7 @@ class Command(OwnCommand):
 
     def handle(self, *args: Any, **options: Any) -> None:
         try:
-            sheet = sheet_to_print(options["permit"], instant(options["at"]))
+            sheet = sheet_to_print(options["permit"], instant(options["at"], now()))
             Path(options["out"]).write_bytes(permit_pdf(sheet))
         except Permit.DoesNotExist:
             self._refuse(f"There is no permit {options['permit']}.")

@@ -6,10 +6,9 @@ from typing import Any
 
 from django.core.management.base import CommandError
 
-from records.command import OwnCommand
+from records.command import WRONG_CALL, OwnCommand
 from records.exchange.writing import NoFolder, export
 
-WRONG = 2
 STEP = 10_000
 
 
@@ -24,7 +23,7 @@ class Command(OwnCommand):
         try:
             written = export(options["folder"], self.progress)
         except NoFolder as trouble:
-            raise CommandError(str(trouble), returncode=WRONG) from trouble
+            raise CommandError(str(trouble), returncode=WRONG_CALL) from trouble
         for file, rows in written.items():
             self.stdout.write(f"{file}: {rows} records")
 

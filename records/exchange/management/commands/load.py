@@ -9,12 +9,11 @@ from typing import Any
 from django.core.management.base import CommandError
 
 from records.clock import now
-from records.command import OwnCommand
+from records.command import WRONG_CALL, OwnCommand
 from records.exchange.loading import Loaded, load
 from records.exchange.scratch import Problem
 from records.ledger.chain import COMMAND_LINE
 
-WRONG = 2
 STEP = 10_000  # rows between two words on how far it is
 
 
@@ -34,7 +33,7 @@ class Command(OwnCommand):
             self.stderr.write(f"skipped, not a register: {name!r}")
         (self.as_json if options["json"] else self.as_text)(loaded, options["dry_run"])
         if loaded.wrong:
-            raise CommandError(f"nothing was written: {loaded.wrong} problem{'s' * (loaded.wrong > 1)}", returncode=WRONG)
+            raise CommandError(f"nothing was written: {loaded.wrong} problem{'s' * (loaded.wrong > 1)}", returncode=WRONG_CALL)
 
     def progress(self) -> Callable[[str, int], None]:
         """Says on the error stream how far a large register is."""
