@@ -1,5 +1,8 @@
 """The thirteen items of the paper in words: what each says of the permit, and where it leaves room for a hand."""
 
+from dataclasses import replace
+from decimal import Decimal
+
 import pytest
 from shapely.geometry import Point
 
@@ -127,3 +130,18 @@ def test_a_number_in_force_stands_with_its_day_and_its_source_and_a_later_one_do
     told = numbers(with_rule("hand_dig_m", "0.6", "2026-01-01"), with_rule("hand_dig_m", "0.7", "2028-01-01"))
     assert "hand digging within this distance of the service's edge: 0.6, from 1 Jan 2026 (" in told
     assert "0.7" not in told
+
+
+def test_the_paper_tells_how_the_ground_was_walked():
+    evidence = clear()
+    first = next(one for one in evidence.locate.sweeps if one.technique == "passive_power")
+    swept = replace(first, bearing_deg=Decimal("120.000"), spacing_m=Decimal("0.500"), transmitter_offset_m=None)
+    rows = dict(formed(lambda all_: replace(all_, locate=replace(all_.locate, sweeps=(swept,))))["Plant and equipment"]["rows"])
+    assert {key: told for key, told in rows.items() if key.startswith("Swept")} == {"Swept by passive power": f"{first.sweep}, bearing 120°, lines 0.5 m apart"}
+
+
+def test_a_sweep_tells_how_far_from_the_transmitter_it_began():
+    evidence = clear()
+    swept = replace(evidence.locate.sweeps[0], technique="induction", bearing_deg=None, spacing_m=None, transmitter_offset_m=Decimal("3.75"))
+    rows = dict(formed(lambda all_: replace(all_, locate=replace(all_.locate, sweeps=(swept,))))["Plant and equipment"]["rows"])
+    assert rows["Swept by induction"] == f"{swept.sweep}, begun 3.75 m from the transmitter"

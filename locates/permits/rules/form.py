@@ -6,14 +6,14 @@ An item is plain data: `says` are paragraphs, `heads` and `rows` a table, `blank
 from collections.abc import Iterable, Iterator
 from typing import Any
 
-from locates.permits.rules.evidence import Evidence, Trace
+from locates.permits.rules.evidence import Evidence, Sweep, Trace
 from locates.permits.rules.frame import Frame, framed
 from locates.permits.rules.signing import ACCEPT, ISSUE
 from records.rules.dates import instant_says
 from records.rules.numbers import NUMBERS
 from records.rules.says import end_says
 from records.rules.verdict import Verdict, rounded
-from records.rules.words import INSTRUMENT_KINDS, spoken
+from records.rules.words import INSTRUMENT_KINDS, TECHNIQUES, spoken
 
 Item = dict[str, Any]
 LETTERS = {"electricity": "E", "gas": "G", "oil": "O", "heating": "H", "telecom": "T", "water": "W", "reclaimed_water": "R", "sewer": "S", "drainage": "D"}
@@ -103,9 +103,25 @@ def _equipment(evidence: Evidence) -> Item:
     ]
     return {
         "title": "Plant and equipment",
-        "rows": [["Method of digging", spoken(evidence.permit.method)], *rows],
+        "rows": [["Method of digging", spoken(evidence.permit.method)], *rows, *_swept(evidence)],
         "blanks": [["Plant, tools and attachments on the job"]],
     }
+
+
+def _swept(evidence: Evidence) -> list[list[str]]:
+    """For each technique, how the ground was walked with it."""
+    sweeps = evidence.locate.sweeps if evidence.locate else ()
+    used = [technique for technique in TECHNIQUES if any(one.technique == technique for one in sweeps)]
+    return [[f"Swept by {spoken(technique)}", "; ".join(_walked(one) for one in sweeps if one.technique == technique)] for technique in used]
+
+
+def _walked(sweep: Sweep) -> str:
+    told = (
+        (sweep.bearing_deg, "bearing {:f}°"),
+        (sweep.spacing_m, "lines {:f} m apart"),
+        (sweep.transmitter_offset_m, "begun {:f} m from the transmitter"),
+    )
+    return ", ".join([sweep.sweep, *(words.format(number.normalize()) for number, words in told if number is not None)])
 
 
 def numbers_in_force(frame: Frame) -> str:

@@ -76,6 +76,11 @@ class Frame:
         return by_owner(self.live)
 
     @cached_property
+    def by_owner(self) -> dict[str, list[Enquiry]]:
+        """All that exist by now, live or not."""
+        return by_owner(self.enquiries)
+
+    @cached_property
     def good_answers(self) -> tuple[Enquiry, ...]:
         """Live answers that are good now."""
         return tuple(one for one in self.live if self.good_at(one, self.at))

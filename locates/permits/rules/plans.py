@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from datetime import datetime
 
 from locates.permits.rules.evidence import Enquiry, PlanService
-from locates.permits.rules.frame import Frame, by_owner
+from locates.permits.rules.frame import Frame
 from locates.permits.rules.window import PERMIT
 from locates.rules.ground import covers, united
 from records.rules.dates import day_start
@@ -66,7 +66,7 @@ def _before_the_locate(frame: Frame, latest: Enquiry) -> Iterator[Finding]:
     locate = frame.locate
     if locate is None:
         return
-    owned = by_owner(frame.enquiries)[owner_key(latest.service_owner)]
+    owned = frame.by_owner[owner_key(latest.service_owner)]
     if any(frame.meets_needed(one) and frame.good_at(one, locate.started_at) for one in owned):
         return
     told = f"No plans of {latest.service_owner} for this ground were at hand and good when locate {locate.locate} began on {frame.says(locate.started_at)}."
