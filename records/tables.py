@@ -82,7 +82,7 @@ class Table:
 
     `whole`: the column naming the record that a row is a part of; where that is closed, no row is added or changed.
     `makes`: the column whose unknown references come to be with the row. `beside`: by column, the relations to fetch with the record it names.
-    `site`: the column by whose site's offset instants are written.
+    `site`: the column by whose site's offset instants are written. `extra`: a register that a folder has only where there is something in it.
     """
 
     file: str
@@ -95,6 +95,7 @@ class Table:
     makes: str
     beside: dict[str, tuple[str, ...]]
     site: str
+    extra: bool = False
 
     @property
     def kind(self) -> str:
@@ -150,11 +151,12 @@ def table(
     makes: str = "",
     beside: dict[str, tuple[str, ...]] | None = None,
     site: str = "",
+    extra: bool = False,
 ) -> Table:
     """A table from its header as the page has it, with a star at each column that must be filled. The key is the first column, unless it is said."""
     names = header.split()
     columns = tuple(_column(model, name.rstrip("*"), name.endswith("*")) for name in names)
-    return Table(file, model, columns, tuple(key.split()) or (columns[0].name,), settled, closed, whole, makes, beside or {}, site)
+    return Table(file, model, columns, tuple(key.split()) or (columns[0].name,), settled, closed, whole, makes, beside or {}, site, extra)
 
 
 def _column(model: type[Record], name: str, starred: bool) -> Column:

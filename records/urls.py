@@ -17,5 +17,9 @@ urlpatterns = [
     # browsers ask for it beside a paper, which names none
     path("favicon.ico", login_not_required(RedirectView.as_view(url=static("mark.svg")))),
     path("", include("records.firm.urls")),
+    path("", include("records.files.urls")),
+    path("", include("records.books.urls")),
+    path("", include("training.urls")),
     path("", include("locates.permits.urls")),
+    path("", include("locates.desks.urls")),
 ]

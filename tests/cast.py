@@ -6,7 +6,7 @@ from decimal import Decimal
 from locates.instruments.models import Calibration, Check, Instrument
 from locates.permits.models import Permit
 from locates.surveys.models import Enquiry, Locate, PlanService, Sweep, Trace
-from records.firm.models import Person, Site
+from records.firm.models import Person, Posting, Site
 from records.rules.words import TECHNIQUES
 from training.models import Award, Course
 
@@ -34,6 +34,7 @@ COURSES = {
     "C-DIG": ("Digging near services", None, ("dig",)),
 }
 AWARDS = {"A-OPE": ("P-OPE", "C-LOC"), "A-ISS": ("P-ISS", "C-ISS"), "A-REC": ("P-REC", "C-REC"), "A-CR1": ("P-CR1", "C-DIG"), "A-CR2": ("P-CR2", "C-DIG")}
+POSTINGS = {"N-ISS": ("P-ISS", "supervisor"), "N-REC": ("P-REC", "supervisor"), "N-OPE": ("P-OPE", "operator"), "N-CR2": ("P-CR2", "operator")}
 SWEEPS = {
     "SW-1": ("passive_power", "0"),
     "SW-2": ("passive_power", "90"),
@@ -74,6 +75,14 @@ def kit():
             result="pass",
             recorded_at=RECORDED,
         )
+
+
+def postings():
+    """The site's supervisors and operators."""
+    Posting.objects.bulk_create(
+        Posting(posting=key, person_id=person, site_id="S-1", role=role, begins_on=date(2027, 1, 4), recorded_at=RECORDED)
+        for key, (person, role) in POSTINGS.items()
+    )
 
 
 def plans():
@@ -131,6 +140,7 @@ def everything():
     Site.objects.create(
         site="S-1", name="Quay yard", time_zone=ZONE, rule_set_id="default", owners_to_ask=("Northline Power", "Lowtide Water"), recorded_at=RECORDED
     )
+    postings()
     kit()
     plans()
     locate()

@@ -13,7 +13,7 @@ from locates.permits.facts import gather
 from locates.permits.models import Permit, SignOff
 from locates.permits.rules.gate import assess
 from locates.permits.rules.signing import ACCEPT, ISSUE
-from records.access import within
+from records.access import Ties, within
 from records.base import ByCodePoint
 from records.firm.models import Person, Site
 from records.rules.dates import day_start, instant_text, local_day
@@ -26,6 +26,8 @@ BY_NAME = ByCodePoint("permit")
 ORDERS = {"permit": [], "site": ["site__name", "site"], "begins": ["valid_from"], "ends": ["valid_to"], "latest": ["-valid_from"]}
 TODAY_FIRST = ["turn", "nearness", "-valid_to"]
 BATCH = 200
+# a permit bears the names of its issuer, receiver, crew, and the operator of its locate
+TIES = Ties(("issuer", "receiver", "crew", "locate__operator"), "site")
 COLUMNS = ("permit", "site", "site_name", "work", "method", "depth_m", "valid_from", "valid_to", "signatures", "verdict", "blocks", "good_until", "limited_by")
 # in what order blocks are best mended: there is no use in renewing an award for a permit whose time is over
 MENDING = ("window", "people", "plans", "locate", "service", "operator", "instrument", "issuer", "receiver", "crew", "clearance")
@@ -53,15 +55,10 @@ class Line:
         return TURNS[self.permit.turn]
 
 
-def named_on(person: Person) -> Q:
-    """Permits that bear the person's name: issuer, receiver, crew, or the operator of their locate."""
-    return Q(issuer=person) | Q(receiver=person) | Q(crew=person) | Q(locate__operator=person)
-
-
-def visible(person: Person) -> QuerySet[Permit]:
+def visible(person: Person, at: datetime) -> QuerySet[Permit]:
     """The permits this person may see, each with its signatures' state."""
     signed = SignOff.objects.filter(permit=OuterRef("pk"))
-    mine = within(Permit.objects.all(), person, "permit.see", named_on(person)).values("pk")
+    mine = within(Permit.objects.all(), person, "permit.see", TIES, at).values("pk")
     return Permit.objects.filter(pk__in=mine).annotate(issued=Exists(signed.filter(meaning=ISSUE)), accepted=Exists(signed.filter(meaning=ACCEPT)))
 
 

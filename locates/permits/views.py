@@ -29,10 +29,10 @@ PAGE = 50
 CONFLICT = 409
 
 
-def allowed(request: HttpRequest, permit: str) -> Permit:
+def allowed(request: HttpRequest, permit: str, at: datetime) -> Permit:
     """The permit, if this person may see it; to anyone else it is not there."""
     rows = Permit.objects.select_related("site", "issuer", "receiver", "locate")
-    return fetch(rows, request.user, "permit.see", lists.named_on(request.user), permit)
+    return fetch(rows, request.user, "permit.see", lists.TIES, permit, at)
 
 
 # the list
@@ -65,7 +65,7 @@ def permits_csv(request: HttpRequest) -> HttpResponse:
 
 
 def _asked_for(request: HttpRequest, at: datetime) -> tuple[ShowForm, QuerySet[Permit]]:
-    visible = lists.visible(request.user)
+    visible = lists.visible(request.user, at)
     form = ShowForm(lists.sites_of(visible), data=request.GET)
     return form, lists.chosen(visible, form.chosen(), at)
 
@@ -82,7 +82,8 @@ def _kept(request: HttpRequest) -> str:
 
 @require_safe
 def permit(request: HttpRequest, permit: str) -> HttpResponse:
-    at, found = clock.now(), allowed(request, permit)
+    at = clock.now()
+    found = allowed(request, permit, at)
     prospect = preview(permit, at)
     sheet = prospect.sheet
     shown = {
@@ -103,10 +104,11 @@ def _drawings(sheet: dict[str, Any]) -> dict[str, str]:
 
 @require_safe
 def paper(request: HttpRequest, permit: str) -> HttpResponse:
-    allowed(request, permit)
+    at = clock.now()
+    allowed(request, permit, at)
     # what is signed by now is printed as signed, though this server's clock be behind the one that signed
     signed = SignOff.objects.filter(permit=permit).values_list("signed_at", flat=True)
-    return _pdf(sheet_to_print(permit, max([clock.now(), *signed])), permit)
+    return _pdf(sheet_to_print(permit, max([at, *signed])), permit)
 
 
 def _pdf(sheet: dict[str, Any], name: str) -> HttpResponse:
@@ -117,7 +119,7 @@ def _pdf(sheet: dict[str, Any], name: str) -> HttpResponse:
 
 
 def _sign_off(request: HttpRequest, permit: str, meaning: str) -> SignOff:
-    found = SignOff.objects.filter(permit=allowed(request, permit), meaning=meaning).select_related("permit__site").first()
+    found = SignOff.objects.filter(permit=allowed(request, permit, clock.now()), meaning=meaning).select_related("permit__site").first()
     if found is None:
         raise Http404
     return found
@@ -143,7 +145,8 @@ def signed_paper(request: HttpRequest, permit: str, meaning: str) -> HttpRespons
 @sensitive_post_parameters("password")
 @require_http_methods(["GET", "POST"])
 def sign_page(request: HttpRequest, permit: str) -> HttpResponse:
-    at, found = clock.now(), allowed(request, permit)
+    at = clock.now()
+    found = allowed(request, permit, at)
     prospect = preview(permit, at)
     turn = desk.turn(prospect, request.user)
     if turn is None or not turn.mine:

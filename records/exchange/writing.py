@@ -45,7 +45,7 @@ def export(path: Path, progress: Progress = lambda file, rows: None) -> dict[str
 def _refuse_strangers(path: Path) -> None:
     if path.exists() and not path.is_dir():
         raise NoFolder(f"{path} is a file: the name of a folder was expected")
-    ours = {Path(file) for file, _ in _files()}
+    ours = {Path(file) for file in (*tables(), *(reading.file for reading in readings()))}
     inside = (found.relative_to(path) for found in path.rglob("*") if found.is_file())
     strangers = sorted(str(found) for found in inside if found not in ours and not found.parts[0].startswith(UNFINISHED))
     if strangers:
@@ -54,6 +54,8 @@ def _refuse_strangers(path: Path) -> None:
 
 def _files() -> Iterator[tuple[str, tuple[list[str], Iterable[Iterable[str]]]]]:
     for table in tables().values():
+        if table.extra and not table.model.objects.exists():
+            continue
         yield table.file, ([column.name for column in table.columns], rows_of(table))
     for reading in readings():
         yield reading.file, (reading.header.split(), reading.rows())

@@ -9,13 +9,14 @@ from django.contrib.auth.models import AbstractBaseUser, BaseUserManager
 from django.db import models
 
 from records.access import ALL, reach
-from records.base import IdentifierField, ListField, Record
+from records.base import IdentifierField, ListField, Record, choices, word_check
 from records.firm import rules
 from records.rules import columns, kinds, words
 from records.rules.numbers import NUMBERS
 from records.rules.wrong import Wrong
 
 LATEST_DAY = timedelta(hours=12)  # by so much the last places on Earth to end a day are behind UTC
+EARLIEST_DAY = timedelta(hours=14)  # and by so much the first to begin one are ahead
 
 
 class Person(AbstractBaseUser, Record):
@@ -43,6 +44,12 @@ class Person(AbstractBaseUser, Record):
     def has_left(self, at: datetime) -> bool:
         """Is their last day over, everywhere on Earth? A person belongs to no one site, and what they may sign each site's own day decides."""
         return self.left_on is not None and self.left_on < (at - LATEST_DAY).astimezone(UTC).date()
+
+    def posts(self, role: str, at: datetime) -> models.QuerySet:
+        """The keys of the sites to which they are posted in the role. A posting begins with its first day anywhere on Earth, and ends with its last."""
+        earliest, latest = ((at + EARLIEST_DAY).astimezone(UTC).date(), (at - LATEST_DAY).astimezone(UTC).date())
+        lasting = models.Q(ends_on=None) | models.Q(ends_on__gte=latest)
+        return Posting.objects.filter(lasting, person=self.pk, role=role, begins_on__lte=earliest).values("site")
 
     @property
     def is_staff(self) -> bool:
@@ -100,6 +107,31 @@ class Site(Record):
 
     def __str__(self) -> str:
         return f"{self.name} ({self.site})"
+
+
+class Posting(Record):
+    """Someone works at a site in a role, from a day through another (none: until further notice). It says what they see and enter there."""
+
+    HAPPENED = "begins_on"
+
+    posting = IdentifierField(primary_key=True)
+    person = models.ForeignKey(Person, models.PROTECT, related_name="postings")
+    site = models.ForeignKey(Site, models.PROTECT, related_name="postings")
+    role = models.CharField(max_length=20, choices=choices(words.POSTED_ROLES))
+    begins_on = models.DateField()
+    ends_on = models.DateField(null=True, blank=True)
+
+    class Meta:
+        constraints: ClassVar = [
+            word_check("firm_posting", "role", words.POSTED_ROLES),
+            models.CheckConstraint(condition=models.Q(ends_on=None) | models.Q(ends_on__gte=models.F("begins_on")), name="firm_posting_ends_after"),
+        ]
+
+    def __str__(self) -> str:
+        return self.posting
+
+    def wrongs(self) -> Iterable[Wrong]:
+        return rules.posting_wrongs(self, self.known("person"))
 
 
 class Knock(models.Model):

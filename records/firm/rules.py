@@ -7,8 +7,8 @@ from typing import Any
 
 from records.rules.numbers import NUMBERS, Number
 from records.rules.text import shown
-from records.rules.words import DEFAULT_RULE_SET
-from records.rules.wrong import Wrong
+from records.rules.words import DEFAULT_RULE_SET, spoken
+from records.rules.wrong import Wrong, not_before
 
 WHOLE = re.compile(r"[0-9]+", re.ASCII)
 
@@ -20,6 +20,13 @@ def rule_wrongs(rule: Any) -> Iterator[Wrong]:
     number = NUMBERS.get(rule.key)
     if number and rule.value and (fault := value_fault(number, rule.value)):
         yield Wrong("value", fault, ("key",))
+
+
+def posting_wrongs(posting: Any, person: Any) -> Iterator[Wrong]:
+    """The faults of a posting; those beside its person too, where they are known."""
+    yield from not_before(posting, "ends_on", "begins_on")
+    if person is not None and posting.role and posting.role not in person.roles:
+        yield Wrong("role", f"{person.name} is no {spoken(posting.role)}: one of the person's own roles was expected", ("person",))
 
 
 def value_fault(number: Number, value: str) -> str:

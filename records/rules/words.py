@@ -1,6 +1,7 @@
 """The words records may hold: the trade's terms, each list in the order in which pages offer it."""
 
 OPERATOR, SUPERVISOR, SAFETY_MANAGER = ROLES = ("operator", "supervisor", "safety_manager")
+POSTED_ROLES = (OPERATOR, SUPERVISOR)  # a safety manager's reach is the firm's
 
 PASSIVE = ("passive_power", "passive_radio")
 TECHNIQUES = (*PASSIVE, "induction", "direct_connection", "clamp", "sonde")

@@ -1,5 +1,6 @@
 """The invented firm's people, what they are taught, and when they passed. Every name is made up."""
 
+from collections.abc import Iterable
 from typing import NamedTuple
 
 from locates.permits.demo.days import Calendar, settle
@@ -105,6 +106,20 @@ def _award(days: Calendar, number: int, person: str, course: str, back: str) -> 
         "withdrawn_on": days.day(withdrawn[0]).isoformat() if withdrawn else "",
         "withdrawn_because": withdrawn[1] if withdrawn else "",
     }
+
+
+def posting_rows(days: Calendar, sites: Iterable[tuple[str, Iterable[str], Iterable[str]]]) -> list[dict[str, str]]:
+    """At each site its supervisors, who issue and accept there, and its operators, for the last year."""
+    named = [(site, role, person) for site, *groups in sites for role, group in zip(("supervisor", "operator"), groups, strict=True) for person in group]
+    return [_posting(days, number, *one) for number, one in enumerate(dict.fromkeys(one for one in named if one[1] in _roles(one[2])), 1)]
+
+
+def _roles(person: str) -> list[str]:
+    return next(one.roles for one in PEOPLE if one.person == person).split(";")
+
+
+def _posting(days: Calendar, number: int, site: str, role: str, person: str) -> dict[str, str]:
+    return {"posting": f"PO-{number:03d}", "person": person, "site": site, "role": role, "begins_on": days.day(380).isoformat(), "ends_on": ""}
 
 
 def name_of(person: str) -> str:

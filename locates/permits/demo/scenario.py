@@ -30,6 +30,7 @@ def scenario(today: date | datetime) -> dict[str, Rows]:
         "rules.csv": rule_rows(home),
         "sites.csv": [_site(place) for place in PLACES],
         "people.csv": people.people_rows(home),
+        "postings.csv": people.posting_rows(home, map(_at_work, PLACES)),
         "courses.csv": people.course_rows(),
         "awards.csv": people.award_rows(home),
     }
@@ -56,6 +57,11 @@ def identifiers(files: dict[str, Rows]) -> dict[str, frozenset[str]]:
 def _site(place: Place) -> dict[str, str]:
     row = {"site": place.site, "name": place.name, "time_zone": place.time_zone, "rule_set": place.rule_set}
     return row | {"owners_to_ask": ";".join(place.owners.values())}
+
+
+def _at_work(place: Place) -> tuple[str, list[str], list[str]]:
+    """The site, those who issue and accept its permits, and those who search its ground."""
+    return place.site, [one for dig in place.digs for one in (dig.issuer, dig.receiver)], [search.operator for search in place.searches]
 
 
 def _store(days: Calendar, store: tuple[kit.Instrument, ...]) -> dict[str, Rows]:

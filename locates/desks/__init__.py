@@ -1,0 +1,1 @@
+"""Each person's first page, and the operator's own."""

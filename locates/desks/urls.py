@@ -1,0 +1,5 @@
+"""Addresses of its pages."""
+
+from django.urls import URLPattern
+
+urlpatterns: list[URLPattern] = []

@@ -1,0 +1,1 @@
+"""Files that belong to a record: certificates, owners' plans."""
