@@ -68,12 +68,14 @@ class Footing:
     """Columns of another register's records that may not change while something rests on the record.
 
     `resting`, given identifiers, gives for each that is rested on a name of what rests on it. `fewer`: columns that may fall all the same.
+    `mending`: it holds every column against being put right, but only against that, which a file cannot do at all.
     """
 
     file: str
     columns: frozenset[str]
     resting: Callable[[Collection[str]], dict[str, str]]
     fewer: frozenset[str] = frozenset()
+    mending: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -26,6 +26,10 @@ ROWS = {
         P2,Bo Lind,,,operator;supervisor,
         P3,Cy Moss,,Earthworks,,
         P4,Di Vance,,,,2027-03-31""",
+    "postings": """
+        posting,person,site,role,begins_on,ends_on
+        N1,P1,S1,operator,2027-01-04,
+        N2,P2,S1,supervisor,2027-01-04,2027-12-31""",
     "courses": """
         course,title,valid_months,authorises
         C1,Locating,12,clamp;direct_connection;induction;passive_power;passive_radio;sonde

@@ -1,11 +1,12 @@
 """What signed permits rest on."""
 
 from collections.abc import Collection
+from datetime import UTC, date, datetime, time, timedelta
 
 from django.db.models import F, Min
 
 from locates.permits.models import Permit
-from locates.surveys.models import PlanService
+from locates.surveys.models import Enquiry, PlanService
 
 Resting = dict[str, str]
 
@@ -34,6 +35,32 @@ def on_services(services: Collection[str]) -> Resting:
     """Services of answers given before a permit of their site was signed."""
     given = PlanService.objects.filter(service__in=services, enquiry__site__permits__sign_offs__signed_at__gte=F("enquiry__answered_at"))
     return _said(given.values_list("service").annotate(Min("enquiry__site__permits__permit")))
+
+
+def on_awards(awards: Collection[str]) -> Resting:
+    """Awards of the issuers, receivers and crews of signed permits."""
+    found: Resting = {}
+    for who in ("issuer", "receiver", "crew"):
+        holders = Permit.objects.filter(sign_offs__isnull=False, **{f"{who}__awards__in": awards})
+        found.update(_said(holders.values_list(f"{who}__awards").annotate(Min("permit"))))
+    return found
+
+
+def on_enquiries(enquiries: Collection[str]) -> Resting:
+    """Answers given before a permit of their site was signed."""
+    answered = Enquiry.objects.filter(enquiry__in=enquiries, site__permits__sign_offs__signed_at__gte=F("answered_at"))
+    return _said(answered.values_list("enquiry").annotate(Min("site__permits__permit")))
+
+
+def on_rules(rules: Collection[str]) -> Resting:
+    """Numbers in force at a site when a permit was signed there. The day is the site's: nowhere on Earth is it more than a day from UTC's."""
+    found: Resting = {}
+    for rule_set, day, key in (one.split("/") for one in rules):
+        begun = datetime.combine(date.fromisoformat(day), time(), UTC) - timedelta(days=1)
+        signed = Permit.objects.filter(site__rule_set=rule_set, sign_offs__signed_at__gte=begun).aggregate(first=Min("permit"))["first"]
+        if signed:
+            found[f"{rule_set}/{day}/{key}"] = f"the signed permit {signed}"
+    return found
 
 
 def _said(found: Collection[tuple[str, str]]) -> Resting:

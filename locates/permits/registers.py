@@ -32,5 +32,8 @@ FOOTINGS = (
     Footing("sites.csv", frozenset({"time_zone"}), footing.on_sites),
     Footing("courses.csv", frozenset({"valid_months", "authorises"}), footing.on_courses, fewer=frozenset({"valid_months"})),
     Footing("plan_services.csv", frozenset({"enquiry", "utility", "conductive", "same_as", "note"}), footing.on_services),
+    Footing("rules.csv", frozenset(), footing.on_rules, mending=True),
+    Footing("awards.csv", frozenset(), footing.on_awards, mending=True),
+    Footing("enquiries.csv", frozenset(), footing.on_enquiries, mending=True),
 )
 READINGS = (Reading("signed/sign_offs.csv", "permit meaning person printed_name signed_at declaration digest", sign_offs),)

@@ -1,10 +1,12 @@
 """What finished locates rest on."""
 
 from collections.abc import Collection
+from datetime import UTC, date, datetime, time, timedelta
 
 from django.db.models import F, Min, Q, QuerySet
 
-from locates.surveys.models import Locate, Outcome, PlanService, Trace
+from locates.instruments.models import Calibration, Check
+from locates.surveys.models import Enquiry, Locate, Outcome, PlanService, Trace
 from records.rules.words import INSTRUMENT_KINDS
 
 Resting = dict[str, str]
@@ -37,6 +39,43 @@ def on_instruments(instruments: Collection[str]) -> Resting:
 def on_sites(sites: Collection[str]) -> Resting:
     """Sites with a finished locate."""
     return _said(Locate.objects.filter(FINISHED, site__in=sites).values_list("site").annotate(Min("locate")))
+
+
+def on_awards(awards: Collection[str]) -> Resting:
+    """Awards of the operators of finished locates."""
+    return _said(Locate.objects.filter(FINISHED, operator__awards__in=awards).values_list("operator__awards").annotate(Min("locate")))
+
+
+def on_calibrations(calibrations: Collection[str]) -> Resting:
+    """Calibrations of instruments that a finished locate used."""
+    return _beneath(dict(Calibration.objects.filter(calibration__in=calibrations).values_list("calibration", "instrument")))
+
+
+def on_checks(checks: Collection[str]) -> Resting:
+    """Checks of instruments that a finished locate used."""
+    return _beneath(dict(Check.objects.filter(check_id__in=checks).values_list("check_id", "instrument")))
+
+
+def _beneath(instruments: dict[str, str]) -> Resting:
+    used = on_instruments(set(instruments.values()))
+    return {one: used[instrument] for one, instrument in instruments.items() if instrument in used}
+
+
+def on_enquiries(enquiries: Collection[str]) -> Resting:
+    """Answers given before a finished locate of their site began."""
+    searched = Enquiry.objects.filter(enquiry__in=enquiries, site__locates__finished_at__isnull=False, site__locates__started_at__gte=F("answered_at"))
+    return _said(searched.values_list("enquiry").annotate(Min("site__locates__locate")))
+
+
+def on_rules(rules: Collection[str]) -> Resting:
+    """Numbers in force at a site with a finished locate. The day is the site's: nowhere on Earth is it more than a day from UTC's."""
+    found: Resting = {}
+    for rule_set, day, key in (one.split("/") for one in rules):
+        begun = datetime.combine(date.fromisoformat(day), time(), UTC) - timedelta(days=1)
+        locate = Locate.objects.filter(FINISHED, site__rule_set=rule_set, finished_at__gte=begun).aggregate(first=Min("locate"))["first"]
+        if locate:
+            found[f"{rule_set}/{day}/{key}"] = f"the finished locate {locate}"
+    return found
 
 
 def on_services(services: Collection[str]) -> Resting:

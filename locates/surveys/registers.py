@@ -45,6 +45,14 @@ CHECKS = (
     Check("locates.csv", frozenset({"site"}), across.moved_locates),
     Check("traces.csv", frozenset({"services", "locate"}), across.traced_elsewhere),
 )
+# what is settled, and so what a finished locate keeps from being put right
+SETTLED = {
+    "rules.csv": footing.on_rules,
+    "awards.csv": footing.on_awards,
+    "calibrations.csv": footing.on_calibrations,
+    "checks.csv": footing.on_checks,
+    "enquiries.csv": footing.on_enquiries,
+}
 FOOTINGS = (
     Footing("sites.csv", frozenset({"time_zone"}), footing.on_sites),
     Footing("courses.csv", frozenset({"valid_months", "authorises"}), footing.on_courses, fewer=frozenset({"valid_months"})),
@@ -55,5 +63,6 @@ FOOTINGS = (
         fewer=frozenset({"calibration_months", "self_test_days"}),
     ),
     Footing("plan_services.csv", frozenset({"enquiry", "utility", "conductive", "same_as", "note"}), footing.on_services),
+    *(Footing(file, frozenset(), resting, mending=True) for file, resting in SETTLED.items()),
 )
 READINGS = ()

@@ -51,14 +51,14 @@ def _left_alone(name: str, row: Row) -> bool:
     return name in STANDING or (date is not None and (date in row.blank or date not in row.values))
 
 
-def refusals(table: Table, record: Any, made: list[Change]) -> Iterator[Wrong]:
-    """Which of the changes a stored record does not take, whatever rests on it."""
+def refusals(table: Table, record: Any, made: list[Change], *, mending: bool = False) -> Iterator[Wrong]:
+    """Which of the changes a stored record does not take, whatever rests on it. `mending`: what is settled may be put right."""
     changed = {change.column.name for change in made}
     for change in made:
         name = change.column.name
         if name in STANDING:
             yield from _standing_refusal(change)
-        elif table.settled(record) and not change.fills_a_blank and REASONS.get(name) not in changed:
+        elif not mending and table.settled(record) and not change.fills_a_blank and REASONS.get(name) not in changed:
             says = f"{table.noun} {table.identity_of(record)} is recorded and does not change ({change.says()}): the stored value was expected"
             yield Wrong(name, says)
 
@@ -75,5 +75,12 @@ def _standing_refusal(change: Change) -> Iterator[Wrong]:
 
 def touched(footing: Footing, made: list[Change]) -> list[Change]:
     """The changes of columns that the footing holds fast."""
+    if footing.mending:
+        return [change for change in made if not (change.fills_a_blank or _adds(change.column.name, made))]
     held = [change for change in made if change.column.name in footing.columns]
     return [change for change in held if not (change.column.name in footing.fewer and change.falls)]
+
+
+def _adds(name: str, made: list[Change]) -> bool:
+    """A standing date, or the reason that goes with it: a later fact, which puts nothing right."""
+    return name in STANDING or REASONS.get(name) in {change.column.name for change in made}

@@ -27,11 +27,11 @@ def places(file: str, column: str) -> tuple[int, int]:
 class Filing:
     """One register of a load."""
 
-    def __init__(self, table: Table, name: str, scratch: Scratch, underway: Errand, lost: set[str]) -> None:
-        self.table, self.name, self.scratch, self.at = table, name, scratch, underway.at
+    def __init__(self, table: Table, name: str, scratch: Scratch, underway: Errand, lost: set[str], why: str = "", mending: bool = False) -> None:
+        self.table, self.name, self.scratch, self.at, self.mending = table, name, scratch, underway.at, mending
         self.reader = Reader(table, self.report)
         self.linker = Linker(table, scratch, lost)
-        self.store = Store(table, underway)
+        self.store = Store(table, underway, why)
         self.owed: set[str] = set()
         self.written = 0
 
@@ -88,7 +88,7 @@ class Filing:
         if not made:
             return None
         draft = Draft(row, record, made)
-        for wrong in refusals(self.table, record, made):
+        for wrong in refusals(self.table, record, made, mending=self.mending):
             self._hold(draft, wrong.column, wrong.says)
         self._fill(record, row, found, {change.column.name for change in made})
         return draft
@@ -128,6 +128,8 @@ class Filing:
         for draft in (draft for draft in drafts if draft.row.id in closed):
             self._hold_changes(draft, draft.made or [], f"{closed[draft.row.id]} and does not change")
         for footing in footings(self.table.file):
+            if footing.mending and not self.mending:
+                continue
             held = {draft.row.id: draft for draft in drafts if touched(footing, draft.made or [])}
             for id, what in (footing.resting(list(held)) if held else {}).items():
                 made = touched(footing, held[id].made or [])

@@ -48,7 +48,7 @@ def load(path: Path, by: Actor, at: datetime, *, dry_run: bool = False, progress
     written: dict[str, int] = {}
     try:
         with errand(by, at, may_be_empty=True) as underway:
-            loading = _Loading(scratch, underway, progress)
+            loading = Loading(scratch, underway, progress)
             loading.lose(folder.lost)
             for file in (file for file in tables() if file in folder.files):
                 written[file] = loading.file(tables()[file], folder.files[file])
@@ -63,11 +63,12 @@ def load(path: Path, by: Actor, at: datetime, *, dry_run: bool = False, progress
     return Loaded({} if scratch.count_problems() else written, scratch, folder.skipped)
 
 
-class _Loading:
-    """One load underway."""
+class Loading:
+    """One load underway. `why`: the reason for all that it changes; `mending`: whether settled records may be put right, where nothing rests on them."""
 
-    def __init__(self, scratch: Scratch, underway: Errand, progress: Progress) -> None:
+    def __init__(self, scratch: Scratch, underway: Errand, progress: Progress, why: str = "", mending: bool = False) -> None:
         self.scratch, self.underway, self.progress = scratch, underway, progress
+        self.why, self.mending = why, mending
         self.lost: set[str] = set()
         self.names: dict[str, str] = {}
 
@@ -80,14 +81,27 @@ class _Loading:
 
     def file(self, table: Table, path: Path) -> int:
         """Load one register; gives the number of records created or changed."""
-        self.names[table.file] = path.name
-        filing = Filing(table, path.name, self.scratch, self.underway, self.lost)
+        filing = self._filing(table, path.name)
         try:
             with opened(path) as lines:
                 filing.read(lines, self.progress)
         except OSError as trouble:
             filing.report(0, "", f"the file cannot be read ({trouble.strerror}): a file of text was expected")
             filing.reader.lost = True
+        return self._filed(filing)
+
+    def lines(self, table: Table, lines: Iterable[str]) -> int:
+        """Load rows of one register as a file would have them; gives the number of records created or changed."""
+        filing = self._filing(table, table.file)
+        filing.read(lines, self.progress)
+        return self._filed(filing)
+
+    def _filing(self, table: Table, name: str) -> Filing:
+        self.names[table.file] = name
+        return Filing(table, name, self.scratch, self.underway, self.lost, self.why, self.mending)
+
+    def _filed(self, filing: Filing) -> int:
+        table = filing.table
         if filing.reader.lost:
             self.lose([table.file])
         for column in table.columns:

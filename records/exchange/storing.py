@@ -39,8 +39,8 @@ class Draft:
 class Store:
     """The records of one register in the database."""
 
-    def __init__(self, table: Table, underway: Errand) -> None:
-        self.table, self.underway = table, underway
+    def __init__(self, table: Table, underway: Errand, why: str = "") -> None:
+        self.table, self.underway, self.why = table, underway, why
         self.many = [column for column in table.columns if column.many]
 
     def fetch(self, rows: Collection[Row]) -> dict[str, Any]:
@@ -94,7 +94,7 @@ class Store:
         before = None if draft.made is None else {change.column.name: _text(change.column, change.old) for change in draft.made}
         after = self._filled(draft) if draft.made is None else {change.column.name: _text(change.column, change.new) for change in draft.made}
         act = f"{table.kind}.recorded" if draft.new else f"{table.kind}.changed"
-        why = next((getattr(record, name) for name in REASONS if name in after and getattr(record, name)), "")
+        why = next((getattr(record, name) for name in REASONS if name in after and getattr(record, name)), self.why)
         self.underway.write(act, table.kind, table.identity_of(record), str(record), self._happened(draft), before, after, why)
 
     def _filled(self, draft: Draft) -> dict[str, str]:

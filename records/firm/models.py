@@ -131,7 +131,7 @@ class Posting(Record):
         return self.posting
 
     def wrongs(self) -> Iterable[Wrong]:
-        return rules.posting_wrongs(self, self.known("person"))
+        return rules.posting_wrongs(self)
 
 
 class Knock(models.Model):

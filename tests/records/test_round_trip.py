@@ -7,12 +7,30 @@ from locates.permits.models import Permit, SignOff
 from locates.surveys.models import Enquiry, Locate, Outcome, PlanService, Sweep, Trace
 from records.exchange.catalogue import tables
 from records.exchange.writing import export
-from records.firm.models import Person, Rule, RuleSet, Site
+from records.firm.models import Person, Posting, Rule, RuleSet, Site
 from tests.register import AT, loaded, register, row, says
 from training.models import Award, Course
 
 pytestmark = pytest.mark.django_db
-FROM_THE_TOP = (SignOff, Permit, Outcome, Trace, Sweep, Locate, PlanService, Enquiry, Check, Calibration, Instrument, Award, Course, Site, Rule, Person)
+FROM_THE_TOP = (
+    SignOff,
+    Permit,
+    Outcome,
+    Trace,
+    Sweep,
+    Locate,
+    PlanService,
+    Enquiry,
+    Check,
+    Calibration,
+    Instrument,
+    Award,
+    Course,
+    Posting,
+    Site,
+    Rule,
+    Person,
+)
 
 
 def emptied():
