@@ -108,6 +108,8 @@ INSTALLED_APPS = [
 REGISTER_APPS = ["records.firm", "training", "locates.instruments", "locates.surveys", "locates.permits"]
 # what the database itself refuses, and where `verify` finds what was signed
 LEDGER_GUARDS = ["records.ledger.guards.GUARDS", "locates.permits.guards.GUARDS"]
+# what a change of records would do to open permits: who looks, and who compares
+BOOK_EFFECTS = ("locates.permits.effects.look", "locates.permits.effects.compare")
 LEDGER_WITNESSES = {"permit.sign": "locates.permits.witness.signatures"}
 
 MIDDLEWARE = [

@@ -1,5 +1,15 @@
-"""Addresses of its pages."""
+"""Addresses of the books."""
 
-from django.urls import URLPattern
+from django.urls import path
 
-urlpatterns: list[URLPattern] = []
+from records.books import views
+
+urlpatterns = [
+    path("records/", views.index, name="books"),
+    path("records/<slug:slug>.csv", views.book_csv, name="book_csv"),
+    path("records/<slug:slug>/", views.book, name="book"),
+    path("records/<slug:slug>/<str:key>/", views.one, name="leaf"),
+    path("enter/<slug:slug>/", views.enter_page, name="enter"),
+    path("correct/<slug:slug>/<str:key>/", views.correct_page, name="correct"),
+    path("later/<slug:slug>/<str:key>/<slug:column>/", views.end_page, name="end"),
+]

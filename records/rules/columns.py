@@ -167,7 +167,7 @@ class TimeZone(Plain):
     blank: ClassVar[str] = ""
 
     def read(self, text: str) -> str:
-        if text not in _zones():
+        if text not in zones():
             raise Unfit(f"{shown(text)} is not a time zone: an IANA name like Pacific/Auckland was expected")
         return text
 
@@ -176,7 +176,8 @@ class TimeZone(Plain):
 
 
 @cache
-def _zones() -> set[str]:
+def zones() -> set[str]:
+    """The names of all time zones."""
     return available_timezones() - {"localtime", "posixrules", "Factory"}
 
 

@@ -1,0 +1,109 @@
+"""Form fields that give the text of a register's cell: what is right with it, the register's own door says."""
+
+from datetime import UTC, datetime
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from django import forms
+from django.core.exceptions import ValidationError
+
+from records.rules.corners import line, listed, polygon
+from records.rules.dates import instant_text
+
+
+class MomentWidget(forms.MultiWidget):
+    """A day and a time of day, side by side."""
+
+    def __init__(self) -> None:
+        super().__init__({"day": forms.DateInput(attrs={"type": "date"}), "time": forms.TimeInput(attrs={"type": "time", "step": "60"})})
+
+    def decompress(self, value: str | None) -> list[str]:
+        """The local text `YYYY-MM-DDTHH:MM`, with an offset after it where the clocks show that time twice."""
+        return [value[:10], value[11:]] if value else ["", ""]
+
+    def id_for_label(self, id_: str) -> str:
+        return f"{id_}_day" if id_ else id_
+
+
+class MomentField(forms.MultiValueField):
+    """An instant as the clocks of a place show it. Of a time that comes twice there, `+HH:MM` after it says which; a time that is skipped is refused."""
+
+    def __init__(self, zone: ZoneInfo, **given: Any) -> None:
+        self.zone = zone
+        fields = (forms.CharField(required=False), forms.CharField(required=False))
+        super().__init__(fields, require_all_fields=False, widget=MomentWidget(), **given)
+
+    def compress(self, parts: list[str]) -> str:
+        day, time = [*(parts or []), "", ""][:2]
+        if not day and not time:
+            return ""
+        if not day or not time:
+            raise ValidationError("A day and a time of day are wanted, both or neither.")
+        return with_offset(day.strip(), time.strip(), self.zone)
+
+
+def with_offset(day: str, time: str, zone: ZoneInfo) -> str:
+    """`YYYY-MM-DDTHH:MM[:SS]±HH:MM` for a local time in the zone. Text that is none stays, for the register's reader to judge. Raises ValidationError."""
+    if "+" in time or "-" in time or time.upper().endswith("Z"):
+        return f"{day}T{time}"
+    try:
+        local = datetime.fromisoformat(f"{day}T{time}")
+    except ValueError:
+        return f"{day}T{time}"
+    early, late = (local.replace(tzinfo=zone, fold=fold) for fold in (0, 1))
+    if early.utcoffset() == late.utcoffset():
+        return instant_text(early, zone)
+    if early.astimezone(UTC).astimezone(zone).replace(tzinfo=None) != local:
+        raise ValidationError(f"The clocks went forward: there is no {time} on {day} in {zone.key}.")
+    first, second = (f"{time}{_offset(one)}" for one in (early, late))
+    raise ValidationError(f"The clocks went back: {time} comes twice on {day}. Write {first} for the first, {second} for the second.")
+
+
+def _offset(instant: datetime) -> str:
+    return instant.isoformat(timespec="minutes")[-6:]
+
+
+def local_text(instant: datetime | None, zone: ZoneInfo) -> str:
+    """A stored instant as the field shows it: the zone's own clock, with seconds where it has any, and with the offset where that time comes twice."""
+    if instant is None:
+        return ""
+    local = instant.astimezone(zone)
+    text = local.replace(tzinfo=None).isoformat(timespec="seconds" if local.second else "minutes")
+    twice = local.replace(fold=0).utcoffset() != local.replace(fold=1).utcoffset()
+    return f"{text}{_offset(local)}" if twice else text
+
+
+class ManyField(forms.MultipleChoiceField):
+    """Some of a list of words or records, given as a cell with `;` between."""
+
+    widget = forms.CheckboxSelectMultiple
+
+    def clean(self, value: Any) -> str:
+        return ";".join(super().clean(value))
+
+
+class LinesField(forms.CharField):
+    """Texts, one a line, given as a cell with `;` between."""
+
+    def __init__(self, **given: Any) -> None:
+        super().__init__(widget=forms.Textarea(attrs={"rows": 4}), **given)
+
+    def clean(self, value: Any) -> str:
+        return ";".join(one.strip() for one in super().clean(value).splitlines() if one.strip())
+
+    def prepare_value(self, value: Any) -> Any:
+        return "\n".join(one.strip() for one in value.split(";")) if isinstance(value, str) and "\n" not in value else value
+
+
+class ShapeField(forms.CharField):
+    """Corners or points of the site's metre grid, one a line; or Well-Known Text as it stands."""
+
+    def __init__(self, *, closed: bool, **given: Any) -> None:
+        super().__init__(widget=forms.Textarea(attrs={"rows": 5, "spellcheck": "false"}), **given)
+        self.shape = polygon if closed else line
+
+    def clean(self, value: Any) -> str:
+        return self.shape(super().clean(value))
+
+    def prepare_value(self, value: Any) -> Any:
+        return listed(value) if isinstance(value, str) else value

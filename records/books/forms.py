@@ -1,0 +1,147 @@
+"""The forms of books: a record entered or put right, and a later fact about one. What they give are the cells of a row."""
+
+from datetime import datetime
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from django import forms
+from django.db.models import QuerySet
+
+from records.access import Visitor, within
+from records.book import Ask, Book, End
+from records.books.catalogue import book_for
+from records.books.fields import LinesField, ManyField, MomentField, ShapeField
+from records.exchange.scratch import Problem
+from records.firm.facts import own_sites
+from records.firm.models import Site
+from records.forms import laid_out
+from records.rules import columns, kinds
+from records.rules.words import spoken
+from records.tables import Column
+
+FEW = 4  # so many choices at most stand open beside each other
+MOST_OFFERED = 500
+LONG = ("note", "work", "description", "withdrawn_because", "closed_because", "source")
+WRONG_ELSEWHERE = "__all__"
+
+
+class RowForm(forms.Form):
+    """Some columns of a book, as fields. `cells` gives the row once it is valid."""
+
+    def __init__(self, book: Book, person: Visitor, at: datetime, zone: ZoneInfo, *, names: tuple[str, ...], **given: Any) -> None:
+        super().__init__(**given)
+        self.book, self.person, self.at, self.zone = book, person, at, zone
+        for ask in book.asks:
+            if ask.column in names:
+                self.fields[ask.column] = self._field(book.table.column(ask.column), ask)
+        self.helper = laid_out()
+
+    def cells(self) -> dict[str, str]:
+        return {name: self.cleaned_data[name] for name in self.fields if name in {ask.column for ask in self.book.asks}}
+
+    def _field(self, column: Column, ask: Ask) -> forms.Field:
+        plain = {"label": ask.label, "help_text": ask.help, "required": column.starred}
+        if column.refers is not None and column.name != self.book.table.makes:
+            return self._reference(column, ask, plain)
+        return field_of(column, plain, self.zone)
+
+    def _reference(self, column: Column, ask: Ask, plain: dict[str, Any]) -> forms.Field:
+        offered = self._offered(column, ask)
+        found = [(one.pk, str(one)) for one in offered[: MOST_OFFERED + 1]]
+        if column.many:
+            return ManyField(choices=found, **plain)
+        if len(found) > MOST_OFFERED:
+            return TypedReference(offered, **plain)
+        return forms.ChoiceField(choices=[("", "choose" if column.starred else "none"), *found], **plain)
+
+    def _offered(self, column: Column, ask: Ask) -> QuerySet:
+        """What the person may see of the records that the column may name; of sites, those where they may do this."""
+        if column.refers is Site:
+            return own_sites(self.person, self.book.enter, self.at)
+        rows, book = column.refers._default_manager.order_by("pk"), book_for(column.refers)
+        if book is not None:
+            rows = within(rows, self.person, book.see, book.ties, self.at)
+        if ask.offers is None:
+            return rows
+        return ask.offers(rows, self.person, self.at, {name: str(self[name].value() or "") for name in self.fields})
+
+    def say(self, problems: tuple[Problem, ...]) -> None:
+        """Put what is wrong with the row at its fields; what is of another column, above them."""
+        for problem in problems:
+            where = problem.column if problem.column in self.fields else None
+            self.add_error(where, problem.says if where else f"{problem.column}: {problem.says}" if problem.column else problem.says)
+
+
+class TypedReference(forms.CharField):
+    """A record's identifier, typed, with those that begin the list to choose from."""
+
+    def __init__(self, offered: QuerySet, **given: Any) -> None:
+        super().__init__(max_length=40, **given)
+        self.offered = offered
+        self.help_text = f"{self.help_text} Its identifier.".strip()
+
+    def validate(self, value: str) -> None:
+        super().validate(value)
+        if value and not self.offered.filter(pk=value).exists():
+            raise forms.ValidationError(f"{value} is not known here: the identifier of a record that you may use was expected.")
+
+
+def field_of(column: Column, plain: dict[str, Any], zone: ZoneInfo) -> forms.Field:
+    """The field of a column that refers to nothing."""
+    kind = column.kind
+    if isinstance(kind, columns.Instant):
+        return MomentField(zone, **plain)
+    if isinstance(kind, columns.Day):
+        return forms.CharField(widget=forms.DateInput(attrs={"type": "date"}), **plain)
+    if isinstance(kind, columns.Shape):
+        return ShapeField(closed=kind is not columns.LINE, **plain)
+    if isinstance(kind, kinds.YesNo):
+        return chosen([(kinds.YES, "yes"), (kinds.NO, "no")], plain)
+    if isinstance(kind, kinds.Word):
+        return chosen([(word, spoken(word)) for word in kind.words], plain)
+    if isinstance(kind, kinds.Items):
+        return ManyField(choices=[(word, spoken(word)) for word in kind.item.words], **plain) if isinstance(kind.item, kinds.Word) else LinesField(**plain)
+    return typed(column, plain)
+
+
+def chosen(offered: list[tuple[str, str]], plain: dict[str, Any]) -> forms.Field:
+    """One of some words: all of them in sight where they are few, and one is owed."""
+    if plain["required"] and len(offered) <= FEW:
+        return forms.ChoiceField(choices=offered, widget=forms.RadioSelect, **plain)
+    return forms.ChoiceField(choices=[("", "choose" if plain["required"] else "not said"), *offered], **plain)
+
+
+def typed(column: Column, plain: dict[str, Any]) -> forms.Field:
+    if isinstance(column.kind, columns.Number):
+        return forms.CharField(widget=forms.TextInput(attrs={"inputmode": "decimal"}), **plain)
+    if isinstance(column.kind, columns.TimeZone):
+        return forms.ChoiceField(choices=[("", "choose"), *((name, name) for name in sorted(columns.zones()))], **plain)
+    widget = forms.Textarea(attrs={"rows": 3}) if column.name in LONG else forms.TextInput(attrs={"autocomplete": "off"})
+    return forms.CharField(widget=widget, strip=False, **plain)
+
+
+class ReasonForm(forms.Form):
+    """Why what is recorded is put right."""
+
+    why = forms.CharField(label="Why it is changed", max_length=2000, widget=forms.Textarea(attrs={"rows": 2}))
+    why.help_text = "Kept with the old value and the new one, for good."
+
+    def __init__(self, **given: Any) -> None:
+        super().__init__(**given)
+        self.helper = laid_out()
+
+
+class EndForm(forms.Form):
+    """A later fact: its date, and the reason where one is owed."""
+
+    def __init__(self, book: Book, end: End, zone: ZoneInfo, **given: Any) -> None:
+        super().__init__(**given)
+        for name in filter(None, (end.column, end.because)):
+            ask, column = book.ask(name), book.table.column(name)
+            self.fields[name] = field_of(column, {"label": ask.label, "help_text": ask.help, "required": True}, zone)
+        self.helper = laid_out()
+
+    def cells(self) -> dict[str, str]:
+        return {name: self.cleaned_data[name] for name in self.fields}
+
+    say = RowForm.say

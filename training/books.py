@@ -1,0 +1,86 @@
+"""The books of training: courses and awards."""
+
+from collections.abc import Sequence
+from datetime import datetime
+from typing import Any
+
+from records.access import Ties
+from records.book import Ask, Book, End, Extra, Part
+from records.rules.dates import add_months, day_says
+from training.registers import TABLES
+
+TABLE = {table.file: table for table in TABLES}
+IDENTIFIER = "Your own short name for it, which never changes: letters, digits, dots, underscores, hyphens."
+
+
+def good_through(awards: Sequence[Any], at: datetime) -> dict[Any, str]:
+    """The last good day of each award, withdrawals aside."""
+    return {award.pk: _last_day(award) for award in awards}
+
+
+def _last_day(award: Any) -> str:
+    if award.withdrawn_on is not None:
+        return f"withdrawn on {day_says(award.withdrawn_on)}"
+    months = award.course.valid_months
+    last = award.expires_on or (None if months is None else add_months(award.awarded_on, months))
+    return "does not expire" if last is None else day_says(last)
+
+
+COURSES = Book(
+    slug="courses",
+    title="Courses",
+    noun="course",
+    tells="What is taught, what it allows people to do, and for how long.",
+    table=TABLE["courses.csv"],
+    ties=Ties(),
+    shows=("course", "title", "authorises", "valid_months"),
+    finds=("course", "title"),
+    sifts=("authorises",),
+    asks=(
+        Ask("course", "Identifier", IDENTIFIER),
+        Ask("title", "Title", "As it stands on the certificate."),
+        Ask("authorises", "It allows", "What someone who passed may do."),
+        Ask("valid_months", "Good for so many months", "From the day of the award, to the corresponding day; none: it does not expire."),
+    ),
+    order="title",
+    prefix="C-",
+    parts=(Part("awards", "course", "Awards"),),
+)
+
+AWARDS = Book(
+    slug="awards",
+    title="Awards",
+    noun="award",
+    tells="Who passed which course on which day. A renewal is a new award.",
+    table=TABLE["awards.csv"],
+    ties=Ties(("person",), "person__postings__site"),
+    shows=("award", "person", "course", "awarded_on"),
+    finds=("award", "person__name", "person__person", "course__title", "certificate_no", "assessor"),
+    sifts=("course", "person"),
+    asks=(
+        Ask("award", "Identifier", IDENTIFIER),
+        Ask("person", "Person"),
+        Ask("course", "Course"),
+        Ask("awarded_on", "Passed on", "The day on the certificate.", ready="today"),
+        Ask("expires_on", "Good through", "Only where the certificate itself prints an earlier day than the course gives."),
+        Ask("certificate_no", "Certificate no."),
+        Ask("assessor", "Assessor"),
+        Ask("withdrawn_on", "Withdrawn on", "From the beginning of that day the person is no longer covered, by this award or any earlier one for the same."),
+        Ask("withdrawn_because", "Because"),
+    ),
+    order="-awarded_on",
+    extras=(Extra("Good through", good_through),),
+    ends=(
+        End(
+            "withdrawn_on",
+            "Withdraw it",
+            "It ends this and every earlier award of the person for the same things; permits that rest on it are blocked.",
+            "withdrawn_because",
+        ),
+    ),
+    beside=("person", "course"),
+    prefix="A-",
+    files=("certificate",),
+)
+
+BOOKS = (COURSES, AWARDS)
