@@ -13,7 +13,7 @@ from records.books.words import texts
 from records.firm.models import Person
 from records.identifiers import next_identifier
 from records.rules.columns import Instant
-from records.rules.kinds import Items, Text
+from records.rules.kinds import UTC_ZONE, Items, Text
 from records.tables import STANDING
 
 NOW, TODAY, SELF = "now", "today", "self"
@@ -30,12 +30,24 @@ def changed_columns(book: Book) -> tuple[str, ...]:
     return tuple(name for name in all_columns(book) if name not in book.table.key)
 
 
-def fresh(book: Book, person: Person, at: datetime, zone: ZoneInfo, asked: QueryDict) -> dict[str, str]:
+def zone_for(book: Book, held: QueryDict, own: ZoneInfo) -> ZoneInfo | None:
+    """The zone in which a new record's times are typed: that of the site it belongs to, None while that is not chosen; the reader's own where it has none."""
+    if not book.site:
+        return own
+    first, *further = book.site.split("__")
+    column = book.table.column(first)
+    named = column.refers._default_manager.filter(pk=held.get(first, "").replace("\0", "")).first()
+    for step in further:
+        named = getattr(named, step, None)
+    return ZoneInfo(named.time_zone) if named is not None else None
+
+
+def fresh(book: Book, person: Person, at: datetime, zone: ZoneInfo | None, asked: QueryDict) -> dict[str, str]:
     """What a new record begins with: the next name, what the address asks for, and what is usual."""
-    begun = {ask.column: ready(ask.ready, person, at, zone) for ask in book.asks if ask.ready}
+    begun = {ask.column: ready(ask.ready, person, at, zone or UTC_ZONE) for ask in book.asks if ask.ready and (zone or ask.ready != NOW)}
     if len(book.table.key) == 1:
         begun[book.table.key[0]] = next_identifier(book.model, book.prefix)
-    like = as_form(book, asked.get("like", ""), zone)
+    like = as_form(book, asked.get("like", ""), zone or UTC_ZONE)
     kept = {name: value for name, value in like.items() if name not in book.table.key and name not in STANDING}
     given = {name: asked[name] for name in all_columns(book) if name in asked and len(asked[name]) <= 2000}
     return begun | kept | given

@@ -16,6 +16,7 @@ from records.firm.facts import own_sites
 from records.firm.models import Site
 from records.forms import laid_out
 from records.rules import columns, kinds
+from records.rules.kinds import UTC_ZONE
 from records.rules.words import spoken
 from records.tables import Column
 
@@ -28,7 +29,7 @@ WRONG_ELSEWHERE = "__all__"
 class RowForm(forms.Form):
     """Some columns of a book, as fields. `cells` gives the row once it is valid."""
 
-    def __init__(self, book: Book, person: Visitor, at: datetime, zone: ZoneInfo, *, names: tuple[str, ...], **given: Any) -> None:
+    def __init__(self, book: Book, person: Visitor, at: datetime, zone: ZoneInfo | None, *, names: tuple[str, ...], **given: Any) -> None:
         super().__init__(**given)
         self.book, self.person, self.at, self.zone = book, person, at, zone
         for ask in book.asks:
@@ -86,11 +87,12 @@ class TypedReference(forms.CharField):
             raise forms.ValidationError(f"{value} is not known here: the identifier of a record that you may use was expected.")
 
 
-def field_of(column: Column, plain: dict[str, Any], zone: ZoneInfo) -> forms.Field:
-    """The field of a column that refers to nothing."""
+def field_of(column: Column, plain: dict[str, Any], zone: ZoneInfo | None) -> forms.Field:
+    """The field of a column that refers to nothing. Without a zone the site is still to be chosen, by whose clock a time is told."""
     kind = column.kind
     if isinstance(kind, columns.Instant):
-        return MomentField(zone, **plain)
+        clock = f"By the clock of {zone.key}." if zone else "By the site's own clock."
+        return MomentField(zone or UTC_ZONE, **plain | {"help_text": f"{plain['help_text']} {clock}".strip()})
     if isinstance(kind, columns.Day):
         return forms.CharField(widget=forms.DateInput(attrs={"type": "date"}), **plain)
     if isinstance(kind, columns.Shape):

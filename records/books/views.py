@@ -99,7 +99,7 @@ def one(request: HttpRequest, slug: str, key: str) -> HttpResponse:
 def enter_page(request: HttpRequest, slug: str) -> HttpResponse:
     """A new record."""
     at, opened = clock.now(), _book_to_enter(slug, request.user)
-    zone = own_zone(request.user, at)
+    zone = desk.zone_for(opened, request.POST or request.GET, own_zone(request.user, at))
     names = desk.all_columns(opened)
     if request.method == "GET":
         begun = desk.fresh(opened, request.user, at, zone, request.GET)
@@ -155,7 +155,7 @@ def _book_to_enter(slug: str, person: Person) -> Book:
     return opened
 
 
-def _row_form(book: Book, request: HttpRequest, at: datetime, zone: ZoneInfo, names: tuple[str, ...], **given: Any) -> RowForm:
+def _row_form(book: Book, request: HttpRequest, at: datetime, zone: ZoneInfo | None, names: tuple[str, ...], **given: Any) -> RowForm:
     return RowForm(book, request.user, at, zone, names=names, **given)
 
 
