@@ -10,7 +10,7 @@ from django.db.models import F, Q
 from records.base import IdentifierField, ListField, Record
 from records.rules import columns, kinds, words
 from records.rules.wrong import Wrong
-from training import rules
+from training.rules.awards import award_wrongs
 
 
 class Course(Record):
@@ -59,4 +59,4 @@ class Award(Record):
         return self.award
 
     def wrongs(self) -> Iterable[Wrong]:
-        return rules.award_wrongs(self, self.known("course"))
+        return award_wrongs(self, self.known("course"))

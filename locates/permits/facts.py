@@ -2,22 +2,21 @@
 
 from collections import defaultdict
 from collections.abc import Callable, Iterable
+from dataclasses import dataclass
 from typing import Any, TypeVar
 from zoneinfo import ZoneInfo
 
 from django.db.models import Model, QuerySet
 from shapely import from_wkt
 
-from locates.instruments import models as instruments
+from locates.instruments.facts import histories
 from locates.permits.models import Permit
 from locates.permits.rules import evidence as e
-from locates.rules import fitness
 from locates.surveys import models as surveys
 from records.base import ByCodePoint
 from records.firm.models import Person, Rule, Site
-from records.rules.cover import Award as CoverAward
 from records.rules.numbers import Row
-from training.models import Award
+from training.facts import awards_of
 
 Made = TypeVar("Made")
 Groups = dict[str, tuple[Made, ...]]
@@ -51,6 +50,29 @@ def gather_one(permit: str) -> e.Evidence:
     if not found:
         raise Permit.DoesNotExist(permit)
     return found[0]
+
+
+@dataclass(frozen=True, slots=True)
+class AtHand:
+    """All that permits of one site could rest on: for a permit that is only being prepared."""
+
+    site: e.Site
+    rules: tuple[Row, ...]
+    enquiries: tuple[e.Enquiry, ...]
+    locates: dict[str, e.Locate]
+    people: dict[str, e.Person]
+
+    def evidence(self, permit: e.Permit, locate: str) -> e.Evidence:
+        """As it would be for the permit, with that locate if there is one so named."""
+        return e.Evidence(permit, self.site, self.rules, self.enquiries, self.locates.get(locate))
+
+
+def at_hand(site: Site, locates: Iterable[str], people: Iterable[str]) -> AtHand:
+    """What is on record at the site, with these locates and people. The number of queries depends on neither."""
+    found = {row.pk: row for row in surveys.Locate.objects.filter(locate__among=list(locates))}
+    everyone = _people({*people, *(row.operator_id for row in found.values())})
+    place = e.Site(site.pk, site.name, ZoneInfo(site.time_zone), site.rule_set_id, site.owners_to_ask)
+    return AtHand(place, _rules([site]).get(site.rule_set_id, ()), _enquiries([site.pk]).get(site.pk, ()), _locates(found, everyone), everyone)
 
 
 def _named(keys: Iterable[str | None]) -> set[str]:
@@ -89,22 +111,9 @@ def _permit(row: Permit, people: dict[str, e.Person], crew: Iterable[str]) -> e.
 
 
 def _people(keys: set[str]) -> dict[str, e.Person]:
-    awards = _grouped(Award.objects.filter(person__pk__among=keys).select_related("course").order_by(ByCodePoint("award")), "person_id", _award)
+    awards = awards_of(keys)
     rows = Person.objects.filter(person__among=keys)
     return {row.pk: e.Person(row.pk, row.name, row.left_on, awards.get(row.pk, ())) for row in rows}
-
-
-def _award(row: Award) -> CoverAward:
-    return CoverAward(
-        row.pk,
-        frozenset(row.course.authorises),
-        row.awarded_on,
-        row.course.valid_months,
-        row.expires_on,
-        row.withdrawn_on,
-        row.course.title,
-        row.certificate_no,
-    )
 
 
 def _rules(sites: Iterable[Site]) -> Groups[Row]:
@@ -140,7 +149,7 @@ def _enquiry(row: surveys.Enquiry, replaces: tuple[str, ...], services: tuple[e.
 
 def _locates(rows: dict[str, surveys.Locate], people: dict[str, e.Person]) -> dict[str, e.Locate]:
     kinds = ("receiver", "transmitter", "clamp", "sonde")
-    kit = _instruments(_named(getattr(row, f"{kind}_id") for row in rows.values() for kind in kinds))
+    kit = histories(_named(getattr(row, f"{kind}_id") for row in rows.values() for kind in kinds))
     sweeps = _grouped(surveys.Sweep.objects.filter(locate__pk__among=rows).order_by(ByCodePoint("sweep")), "locate_id", _sweep)
     traced = list(surveys.Trace.objects.filter(locate__pk__among=rows).order_by(ByCodePoint("trace")))
     answers = _linked(surveys.Trace.services.through, "trace", "planservice", [row.pk for row in traced])
@@ -173,31 +182,3 @@ def _sweep(row: surveys.Sweep) -> e.Sweep:
 def _trace(row: surveys.Trace, services: tuple[str, ...]) -> e.Trace:
     lengths = (row.width_m, row.depth_m, row.raised_by_m, row.raised_depth_m)
     return e.Trace(row.pk, row.utility, row.technique, from_wkt(row.line), row.quality_level, *lengths, services)
-
-
-def _instruments(keys: set[str]) -> dict[str, fitness.Instrument]:
-    calibrations = _grouped(instruments.Calibration.objects.filter(instrument__pk__among=keys), "instrument_id", _calibration)
-    checks = _grouped(
-        instruments.Check.objects.filter(instrument__pk__among=keys),
-        "instrument_id",
-        lambda row: fitness.Check(row.pk, row.kind, row.checked_at, row.result),
-    )
-    return {
-        row.pk: fitness.Instrument(
-            row.pk,
-            row.kind,
-            row.serial_no,
-            row.description,
-            row.calibration_months,
-            row.self_test_days,
-            row.out_of_service_from,
-            row.hired_until,
-            calibrations.get(row.pk, ()),
-            checks.get(row.pk, ()),
-        )
-        for row in instruments.Instrument.objects.filter(instrument__among=keys)
-    }
-
-
-def _calibration(row: instruments.Calibration) -> fitness.Calibration:
-    return fitness.Calibration(row.pk, row.calibrated_on, row.due_on, row.as_found, row.as_left, row.laboratory, row.certificate_no)

@@ -6,6 +6,7 @@ from locates.permits import views
 
 ONE_PERMIT = [
     path("", views.permit, name="permit"),
+    path("change/", views.change, name="change_permit"),
     path("paper.pdf", views.paper, name="permit_pdf"),
     path("sign/", views.sign_page, name="sign"),
     path("signed/<slug:meaning>/", views.signed, name="signed"),
@@ -13,7 +14,8 @@ ONE_PERMIT = [
 ]
 
 urlpatterns = [
-    path("", views.permits, name="permits"),
+    path("permits/", views.permits, name="permits"),
+    path("prepare/", views.prepare, name="prepare"),
     path("permits.csv", views.permits_csv, name="permits_csv"),
     path("permits/<str:permit>/", include(ONE_PERMIT)),
     path("before-you-dig/", views.notice, name="notice"),

@@ -13,15 +13,17 @@ from django.utils.safestring import mark_safe
 from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_http_methods, require_safe
 
-from locates.permits import desk, lists
+from locates.permits import desk, lists, offering
 from locates.permits.actions import Changed, NotTheirs, OutOfTurn, Prospect, Refused, preview, sign
 from locates.permits.forms import ShowForm, SignForm
 from locates.permits.models import Permit, SignOff
 from locates.permits.paper import bars_svg, permit_pdf, plan_svg
 from locates.permits.printing import as_signed, sheet_to_print
 from records import clock
-from records.access import fetch
+from records.access import fetch, may
+from records.books.actions import Slip, Stale, as_seen, hand_in
 from records.firm import throttle
+from records.firm.facts import own_sites
 from records.firm.forms import TOO_MANY
 from records.firm.views import TOO_MANY_REQUESTS, whence
 
@@ -189,3 +191,73 @@ def _slip(request: HttpRequest, found: Permit, prospect: Prospect, form: SignFor
 @require_safe
 def notice(request: HttpRequest) -> HttpResponse:
     return render(request, "permits/notice.html")
+
+
+# preparing
+
+
+@require_http_methods(["GET", "POST"])
+def prepare(request: HttpRequest) -> HttpResponse:
+    """A new permit: one page on which the gate is asked again at each change, and nothing is written until it is saved."""
+    if not may(request.user, offering.ACT):
+        raise Http404
+    at = clock.now()
+    if request.method == "POST":
+        return _prepared(request, at)
+    start = offering.begun(request.user, at, request.GET)
+    if like := request.GET.get("like"):
+        start = offering.stored(allowed(request, like, at)) | {"permit": start["permit"]}
+    site = own_sites(request.user, offering.ACT, at).filter(pk=start.get("site", "").replace("\0", "")).first()
+    return _preparing(request, offering.offer(request.user, at, initial=offering.with_window(start, site, at)), at)
+
+
+@require_http_methods(["GET", "POST"])
+def change(request: HttpRequest, permit: str) -> HttpResponse:
+    """A permit that nobody has signed, changed. Once somebody has, it takes a new one."""
+    at = clock.now()
+    found = fetch(Permit.objects.select_related("site"), request.user, offering.ACT, lists.TIES, permit, at)
+    if found.sign_offs.exists():
+        messages.info(request, "A signed permit never changes. What is different takes a new one: prepare another like it.")
+        return redirect("permit", permit)
+    if request.method == "POST":
+        return _prepared(request, at, found)
+    return _preparing(request, offering.offer(request.user, at, initial=offering.stored(found), fixed=True), at, found, seen=as_seen(offering.SLIP, permit))
+
+
+def _prepared(request: HttpRequest, at: datetime, found: Permit | None = None) -> HttpResponse:
+    """Looked at again, its end shortened, or saved."""
+    data, doing = request.POST.copy(), request.POST.get("do", "look")
+    offer = offering.offer(request.user, at, data=data, fixed=found is not None)
+    seen = data.get("seen", "")
+    if doing == "shorten" and offer.draft is not None:
+        offering.shorten(data, offer, at)
+        offer = offering.offer(request.user, at, data=data, fixed=found is not None)
+    if doing != "save" or not offer.form.is_valid():
+        return _preparing(request, offer, at, found, seen=seen, saving=doing == "save")
+    row = offer.form.cells() | ({"permit": found.pk} if found else {})
+    try:
+        entered = hand_in(Slip(offering.SLIP, [row], "", found.pk if found else None, seen), request.user, at)
+    except Stale:
+        now = {"seen": as_seen(offering.SLIP, found.pk), "stale": offering.told(found.pk, at), "status": CONFLICT}
+        return _preparing(request, offer, at, found, saving=True, **now)
+    if not entered.right:
+        offering.say(offer.form, entered.problems)
+        return _preparing(request, offer, at, found, seen=seen, saving=True)
+    messages.success(request, f"Permit {row['permit']} is {'changed' if found else 'prepared'}. Nobody has signed it yet.")
+    return redirect("permit", row["permit"])
+
+
+def _preparing(
+    request: HttpRequest, offer: offering.Offer, at: datetime, found: Permit | None = None, *, status: int | None = None, saving: bool = False, **beside: Any
+) -> HttpResponse:
+    """The page. A form that is only looked at says nothing of what is still blank."""
+    if not saving:
+        offering.unhurried(offer.form)
+    shown = {"offer": offer, "form": offer.form, "permit": found, "saving": saving, **beside}
+    if offer.draft is not None:
+        shown["missing"] = offer.draft.missing
+        if not offer.draft.missing:
+            prospect = offer.draft.prospect()
+            shown |= {**_drawings(prospect.sheet), **desk.answer(prospect, at), "table": desk.table(prospect.sheet, at)}
+            shown["fits"] = offering.fits(prospect, at)
+    return render(request, "permits/prepare.html", shown, status=status)

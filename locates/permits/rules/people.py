@@ -65,11 +65,16 @@ def on_permit(frame: Frame) -> list[tuple[str, Person, str]]:
 
 def blocks(frame: Frame) -> Iterator[Finding]:
     for role, person, thing in on_permit(frame):
-        spans = award_spans(person.awards, thing, frame.zone, frame.today)
-        if first_gap(spans, frame.at, frame.at) is not None:
-            yield _finding(frame, role, person, thing, award_failure(person.awards, spans, thing, frame.at))
-        if _left_before(person, frame.today):
-            yield left(frame, role, person, "Name somebody who is still with the firm (on a new permit, once this one is signed).")
+        yield from asked(frame, role, person, thing)
+
+
+def asked(frame: Frame, role: str, person: Person, thing: str) -> Iterator[Finding]:
+    """What keeps a person from being this on the permit now: no cover for the thing, or gone."""
+    spans = award_spans(person.awards, thing, frame.zone, frame.today)
+    if first_gap(spans, frame.at, frame.at) is not None:
+        yield _finding(frame, role, person, thing, award_failure(person.awards, spans, thing, frame.at))
+    if _left_before(person, frame.today):
+        yield left(frame, role, person, "Name somebody who is still with the firm (on a new permit, once this one is signed).")
 
 
 def _finding(frame: Frame, role: str, person: Person, thing: str, failure: Failure) -> Finding:

@@ -1,0 +1,200 @@
+"""What the preparing page offers and shows: the form with its choices, and beside each choice that cannot be made, why not. Every why is the gate's."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from datetime import datetime
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from django.db.models import QuerySet
+from django.http import QueryDict
+
+from locates.permits.actions import Prospect
+from locates.permits.forms import Offered, PrepareForm, as_typed
+from locates.permits.lists import TIES
+from locates.permits.models import Permit
+from locates.permits.preparing import Draft, draft, usual_window
+from locates.permits.registers import TABLES
+from locates.permits.rules.candidates import Candidate, Search
+from records.book import Ask, Book
+from records.books.desk import shown
+from records.books.fields import local_text
+from records.books.leaf import facts
+from records.books.words import Said
+from records.exchange.scratch import Problem
+from records.firm.facts import own_sites
+from records.firm.models import Person, Site
+from records.identifiers import next_identifier
+from records.rules.dates import last_day_says
+from records.rules.kinds import UTC_ZONE
+from records.rules.says import end_says
+
+ACT = "permit.enter"
+PREFIX = "D-"
+LABELS = {
+    "permit": "Permit",
+    "site": "Site",
+    "locate": "Locate",
+    "work": "The work",
+    "outline": "Outline",
+    "depth_m": "Depth, metres",
+    "method": "Method",
+    "valid_from": "Begins",
+    "valid_to": "Ends",
+    "issuer": "Issuer",
+    "receiver": "Receiver",
+    "crew": "Crew",
+}
+# how a permit is handed in: it has pages of its own, so it is on no shelf
+SLIP = Book(
+    slug="permits",
+    title="Permits",
+    noun="permit",
+    tells="",
+    table=TABLES[0],
+    ties=TIES,
+    shows=("permit",),
+    asks=tuple(Ask(column, label) for column, label in LABELS.items()),
+    beside=("site",),
+    site="site",
+)
+ROLES = {"issuer": "Issuer", "receiver": "Receiver", "crew": "Crew"}
+
+
+@dataclass(frozen=True)
+class Against:
+    """Someone or something that cannot be chosen now, and the gate's words on why."""
+
+    name: str
+    says: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Offer:
+    """The form and what stands beside it. `draft` None: no site is chosen yet."""
+
+    form: PrepareForm
+    draft: Draft | None = None
+    zone: ZoneInfo | None = None
+    against: dict[str, list[Against]] = field(default_factory=dict)
+
+
+def begun(person: Person, at: datetime, asked: QueryDict) -> dict[str, Any]:
+    """What the form begins with: the next number, a permit that it is to be like, what the address asks for."""
+    start: dict[str, Any] = {"method": "hand", "permit": next_identifier(Permit, PREFIX)}
+    sites = own_sites(person, ACT, at)
+    if (only := list(sites[:2])) and len(only) == 1:
+        start["site"] = only[0].pk
+    return start | {name: asked[name] for name in ("site", "locate", "work") if asked.get(name)}
+
+
+def with_window(start: dict[str, Any], site: Site | None, at: datetime) -> dict[str, Any]:
+    """A window to begin with, on the site's own clock."""
+    if site is None or "valid_from" in start:
+        return start
+    zone = ZoneInfo(site.time_zone)
+    first, last = usual_window(zone, at)
+    return start | {"valid_from": local_text(first, zone), "valid_to": local_text(last, zone)}
+
+
+def stored(permit: Permit) -> dict[str, Any]:
+    """A permit as the form shows it."""
+    return as_typed(shown(SLIP, permit, ZoneInfo(permit.site.time_zone)))
+
+
+def offer(person: Person, at: datetime, *, data: QueryDict | None = None, initial: dict[str, Any] | None = None, fixed: bool = False) -> Offer:
+    """The form as it stands, with what its site offers."""
+    sites = own_sites(person, ACT, at)
+    listed = [(one.pk, str(one)) for one in sites]
+    chosen = _site(sites, (data if data is not None else initial or {}).get("site"))
+    if chosen is None:
+        return Offer(PrepareForm(listed, {}, None, fixed=fixed, data=data, initial=initial))
+    zone = ZoneInfo(chosen.time_zone)
+    cells = _cells(listed, chosen, zone, data, initial, fixed)
+    made = draft(chosen, cells, at)
+    searches, people = made.searches(), {role: made.for_role(role) for role in ROLES}
+    offered = {"locate": [_search_choice(one, zone) for one in searches if not one.against or one.locate.locate == cells.get("locate")]}
+    offered |= {role: [_person_choice(one, zone) for one in every if not one.against or _named(one, cells.get(role))] for role, every in people.items()}
+    against = {"locate": [_search_against(one) for one in searches if one.against]}
+    against |= {role: [_person_against(one) for one in every if one.against] for role, every in people.items()}
+    return Offer(PrepareForm(listed, offered, zone, fixed=fixed, data=data, initial=initial), made, zone, against)
+
+
+def _site(sites: QuerySet[Site], key: str | None) -> Site | None:
+    return sites.filter(pk=key.replace("\0", "")).first() if key else None
+
+
+def _cells(sites: Offered, site: Site, zone: ZoneInfo, data: QueryDict | None, initial: dict[str, Any] | None, fixed: bool) -> dict[str, str]:
+    """The cells of the permit as they could be made out, before it is known who may be chosen: for that the gate must have seen them."""
+    if data is None:
+        data = _as_data(initial or {})
+    any_of = {name: [(one, one) for one in data.getlist(name) if one] for name in ("locate", "issuer", "receiver", "crew")}
+    return PrepareForm(sites, any_of, zone, fixed=fixed, data=data).cells()
+
+
+def _as_data(initial: dict[str, Any]) -> QueryDict:
+    """What the form begins with, as it would be handed in."""
+    data = QueryDict(mutable=True)
+    for name, value in initial.items():
+        if name in ("valid_from", "valid_to"):
+            data[f"{name}_day"], data[f"{name}_time"] = value[:10], value[11:]
+        elif isinstance(value, list):
+            data.setlist(name, value)
+        else:
+            data[name] = value
+    return data
+
+
+def _named(one: Candidate, cell: str | None) -> bool:
+    return one.person.person in (cell or "").split(";")
+
+
+def _search_choice(one: Search, zone: ZoneInfo) -> tuple[str, str]:
+    until = f", good {end_says(one.ends, zone)}" if one.ends and not one.against else ""
+    return one.locate.locate, f"{one.locate.locate} by {one.locate.operator.name}{until}{' (not as it stands)' if one.against else ''}"
+
+
+def _person_choice(one: Candidate, zone: ZoneInfo) -> tuple[str, str]:
+    until = f", through {last_day_says(one.ends, zone)}" if one.ends and not one.against else ""
+    return one.person.person, f"{one.person.name} ({one.person.person}){until}{', not as it stands' if one.against else ''}"
+
+
+def _search_against(one: Search) -> Against:
+    return Against(f"{one.locate.locate} by {one.locate.operator.name}", tuple(finding.says for finding in one.against))
+
+
+def _person_against(one: Candidate) -> Against:
+    return Against(f"{one.person.name} ({one.person.person})", tuple(finding.says for finding in one.against))
+
+
+def fits(prospect: Prospect, at: datetime) -> bool:
+    """Would a sooner end help: does the permit outlast its evidence, and is there time left before that ends?"""
+    permit, good = prospect.evidence.permit, prospect.verdict.good_until
+    return permit.valid_to > good > max(at, permit.valid_from)
+
+
+def shorten(data: QueryDict, offer: Offer, at: datetime) -> None:
+    """Set the end to the instant at which the first of what it rests on ends, where that leaves any time."""
+    if offer.draft is None or offer.draft.missing or not fits(offer.draft.prospect(), at):
+        return
+    text = local_text(offer.draft.prospect().verdict.good_until, offer.zone or UTC_ZONE)
+    data["valid_to_day"], data["valid_to_time"] = text[:10], text[11:]
+
+
+def say(form: PrepareForm, problems: Iterable[Problem]) -> None:
+    """Put what is wrong at its field."""
+    for problem in problems:
+        where = problem.column if problem.column in form.fields else None
+        form.add_error(where, problem.says)
+
+
+def unhurried(form: PrepareForm) -> None:
+    """A form that is only looked at complains of nothing that is still blank."""
+    for name in [name for name, faults in form.errors.as_data().items() if all(fault.code == "required" for fault in faults)]:
+        del form.errors[name]
+
+
+def told(permit: str, at: datetime) -> list[Said]:
+    """The permit as it is stored now, in words."""
+    record = SLIP.rows().get(pk=permit)
+    return facts(SLIP, record, ZoneInfo(record.site.time_zone), at)

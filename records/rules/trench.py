@@ -1,0 +1,23 @@
+"""The outline of a trench from its centre line and its width."""
+
+from shapely import from_wkt, set_precision
+from shapely.geometry import LineString, Polygon
+
+from records.rules.corners import points
+from records.rules.text import Unfit
+
+MILLIMETRE = 0.001
+
+
+def outline(along: str, width_m: float) -> str:
+    """The POLYGON of a trench `width_m` wide along the points (`x y` a line), with square ends, to the millimetre. Raises Unfit where it is none."""
+    found = points(along)
+    if not found or len(found) < 2:
+        raise Unfit("a trench with a width needs two points or more along it, one a line")
+    line = from_wkt(f"LINESTRING ({', '.join(found)})")
+    if not isinstance(line, LineString) or line.length == 0:
+        raise Unfit("the points are all in one place: a line along the trench was expected")
+    shape = set_precision(line.buffer(width_m / 2, cap_style="flat", join_style="mitre"), MILLIMETRE)
+    if not isinstance(shape, Polygon) or shape.interiors:
+        raise Unfit("the trench runs into itself: an outline by its corners was expected")
+    return f"POLYGON (({', '.join(f'{x:.3f} {y:.3f}' for x, y in shape.exterior.coords)}))"
