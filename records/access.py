@@ -46,7 +46,7 @@ REACH: dict[str, dict[str, str]] = {
     "calibration.see": PLAIN,
     "calibration.enter": OFFICE,
     "check.see": PLAIN,
-    "check.enter": PLAIN,
+    "check.enter": {OPERATOR: OWN, SUPERVISOR: OWN, SAFETY_MANAGER: ALL},  # nobody signs for another
     "enquiry.see": AT_SITES,
     "enquiry.enter": {SUPERVISOR: POSTED, SAFETY_MANAGER: ALL},
     "planservice.see": AT_SITES,

@@ -154,7 +154,7 @@ AUTH_PASSWORD_VALIDATORS = [
     {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
 ]
 LOGIN_URL = "sign_in"
-LOGIN_REDIRECT_URL = "permits"
+LOGIN_REDIRECT_URL = "home"
 LOGOUT_REDIRECT_URL = "sign_in"
 
 LANGUAGE_CODE = "en-gb"

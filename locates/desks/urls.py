@@ -1,5 +1,16 @@
-"""Addresses of its pages."""
+"""Addresses of first pages and of people's own dates."""
 
-from django.urls import URLPattern
+from django.urls import path
 
-urlpatterns: list[URLPattern] = []
+from locates.desks import views
+
+urlpatterns = [
+    path("", views.home, name="home"),
+    path("mine/", views.mine, name="mine"),
+    path("mine/competence.pdf", views.competence, name="competence"),
+    path("mine/calendar/", views.feed_made, name="feed_made"),
+    path("mine/calendar/end/", views.feed_ended, name="feed_ended"),
+    path("people/<str:person>/dates/", views.dates, name="dates"),
+    path("people/<str:person>/competence.pdf", views.competence, name="competence_of"),
+    path("feed/<str:key>.ics", views.feed, name="feed"),
+]

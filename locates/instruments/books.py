@@ -6,7 +6,7 @@ from typing import Any
 
 from locates.instruments.registers import TABLES
 from records.access import Ties
-from records.book import Ask, Book, End, Extra, Part
+from records.book import Ask, Book, Deed, End, Extra, Part
 from records.rules.dates import add_months, day_says
 
 TABLE = {table.file: table for table in TABLES}
@@ -49,6 +49,7 @@ INSTRUMENTS = Book(
     order="instrument",
     prefix="I-",
     ends=(End("out_of_service_from", "Take it out of service", "A locate that ends on that day or later cannot rest on it."),),
+    deeds=(Deed("check", "Check before use", "check.enter"),),
     parts=(Part("calibrations", "instrument", "Calibrations"), Part("checks", "instrument", "Checks")),
 )
 

@@ -15,7 +15,7 @@ from locates.permits.rules import evidence as e
 from locates.surveys import models as surveys
 from records.base import ByCodePoint
 from records.firm.models import Person, Rule, Site
-from records.rules.numbers import Row
+from records.rules.numbers import NUMBERS, Row
 from training.facts import awards_of
 
 Made = TypeVar("Made")
@@ -117,7 +117,8 @@ def _people(keys: set[str]) -> dict[str, e.Person]:
 
 
 def _rules(sites: Iterable[Site]) -> Groups[Row]:
-    rows = Rule.objects.filter(rule_set__pk__among={row.rule_set_id for row in sites}).order_by(ByCodePoint("key"), "effective_from")
+    # what the firm sets for its own keeping is no matter of the gate's
+    rows = Rule.objects.filter(rule_set__pk__among={row.rule_set_id for row in sites}, key__in=list(NUMBERS)).order_by(ByCodePoint("key"), "effective_from")
     return _grouped(rows, "rule_set_id", lambda row: Row(row.key, row.effective_from, row.value, row.source))
 
 

@@ -14,7 +14,7 @@ MOMENT = timedelta(seconds=1)
 
 @dataclass(frozen=True, slots=True)
 class Due:
-    """One thing that an instrument needs: whether it is good now, through which day (None while good: for ever), and if not, why: a word of `fitness`, or `none`."""
+    """One thing that an instrument needs: whether it is good now, through which day (None while good: for ever), and if not, why not."""
 
     what: str
     good: bool

@@ -5,6 +5,8 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
+from django.core.exceptions import ValidationError
+
 from records.access import ALL, reach, within
 from records.book import Book
 from records.books.words import texts
@@ -21,6 +23,10 @@ OUT_OF_REACH = "it would be out of your reach: one of your own records, or of a 
 
 class Stale(Exception):
     """The record was changed by somebody else since the form was opened."""
+
+
+class _Taken(Exception):
+    """A new record bears the name of one that is stored."""
 
 
 class _OutOfReach(Exception):
@@ -43,6 +49,8 @@ def hand_in(slip: Slip, person: Person, at: datetime, *, weigh: Callable[[], Non
     """Write the rows, or with `weigh` only see what they would do: it is called once all is written, and then nothing is kept. Raises Stale."""
 
     def first(underway: Errand) -> None:
+        if slip.key is None and (taken := _taken(slip)):
+            raise _Taken(taken)
         if slip.key is not None and as_seen(slip.book, slip.key) != slip.seen:
             raise Stale(str(slip.key))
 
@@ -56,8 +64,23 @@ def hand_in(slip: Slip, person: Person, at: datetime, *, weigh: Callable[[], Non
     sheets = [(slip.book.table.file, slip.rows)]
     try:
         return enter(sheets, actor(person), at, why=slip.why, mending=slip.key is not None, first=first, last=last, dry_run=weigh is not None)
+    except _Taken as taken:
+        return Entered({}, (Problem(slip.book.table.file, 0, slip.book.table.key[0], f"{taken} is taken: another one was expected"),))
     except _OutOfReach:
         return Entered({}, (Problem(slip.book.table.file, 0, "", OUT_OF_REACH),))
+
+
+def _taken(slip: Slip) -> str:
+    """The first name among the rows that a stored record bears; a row like that would change the record, as in a register file."""
+    keys = [slip.book.table.column(name) for name in slip.book.table.key]
+    for row in slip.rows:
+        named = {column.attribute: row.get(column.name, "").strip() for column in keys}
+        try:
+            if slip.book.model._default_manager.filter(**named).exists():
+                return "/".join(named.values())
+        except (ValidationError, ValueError):  # a cell that is none of its kind: its own problem says so
+            continue
+    return ""
 
 
 def _in_reach(slip: Slip, person: Person, at: datetime) -> bool:

@@ -7,7 +7,7 @@ from typing import Any
 from records.access import Ties
 from records.book import Ask, Book, End, Extra, Part
 from records.firm.registers import TABLES
-from records.rules.numbers import NUMBERS
+from records.rules.numbers import EVERY_NUMBER
 
 TABLE = {table.file: table for table in TABLES}
 IDENTIFIER = "Your own short name for it, which never changes: letters, digits, dots, underscores, hyphens."
@@ -15,7 +15,7 @@ IDENTIFIER = "Your own short name for it, which never changes: letters, digits, 
 
 def meanings(rules: Sequence[Any], at: datetime) -> dict[Any, str]:
     """What each number is for, and what holds where no rule set says otherwise."""
-    return {rule.pk: f"{NUMBERS[rule.key].meaning}; {NUMBERS[rule.key].default} where nothing is set" for rule in rules}
+    return {rule.pk: f"{EVERY_NUMBER[rule.key].meaning}; {EVERY_NUMBER[rule.key].default} where nothing is set" for rule in rules}
 
 
 SITES = Book(

@@ -3,17 +3,19 @@
 from datetime import datetime
 from zoneinfo import ZoneInfo
 
-from django.db.models import QuerySet
+from django.db.models import Q, QuerySet
 
 from records.access import sites_within
-from records.firm.models import Person, Posting, Site
+from records.firm.models import Person, Posting, Rule, Site
+from records.rules.dates import local_day
+from records.rules.numbers import InForce, Row
 
 UTC_NAME = "UTC"
 
 
 def own_zone(person: Person, at: datetime) -> ZoneInfo:
     """The zone in which someone reads instants that belong to no site: that of a site they are posted to, else of the firm's first site, else UTC."""
-    posted = Posting.objects.filter(person=person.pk, begins_on__lte=at.date()).order_by("ends_on", "posting")
+    posted = posted_now(at).filter(person=person.pk).order_by("posting")
     name = posted.values_list("site__time_zone", flat=True).first() or Site.objects.order_by("site").values_list("time_zone", flat=True).first()
     return ZoneInfo(name or UTC_NAME)
 
@@ -21,3 +23,21 @@ def own_zone(person: Person, at: datetime) -> ZoneInfo:
 def own_sites(person: Person, act: str, at: datetime) -> QuerySet[Site]:
     """The sites at which they may do this, by name."""
     return sites_within(Site.objects.all(), person, act, at).order_by("name", "site")
+
+
+def in_force(site: Site, at: datetime) -> InForce:
+    """Every number in force at the site on its day, the firm's own among them."""
+    rows = [Row(one.key, one.effective_from, one.value, one.source) for one in Rule.objects.filter(rule_set=site.rule_set_id)]
+    return InForce(rows, local_day(at, ZoneInfo(site.time_zone)))
+
+
+def lead_days(person: Person, at: datetime) -> int:
+    """How many days ahead the person's renewals are to be booked: the longest lead of the sites that they are posted to now, else the usual one."""
+    sites = Site.objects.filter(postings__in=posted_now(at).filter(person=person.pk)).distinct()
+    leads = [in_force(one, at).whole("rebook_lead_days") for one in {site.rule_set_id: site for site in sites}.values()]
+    return max(leads, default=InForce([], at.date()).whole("rebook_lead_days"))
+
+
+def posted_now(at: datetime) -> QuerySet[Posting]:
+    """The postings that have begun and not ended, by the day in UTC: for lists, not for reach."""
+    return Posting.objects.filter(Q(ends_on=None) | Q(ends_on__gte=at.date()), begins_on__lte=at.date())

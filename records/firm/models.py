@@ -12,7 +12,7 @@ from records.access import ALL, reach
 from records.base import IdentifierField, ListField, Record, choices, word_check
 from records.firm import rules
 from records.rules import columns, kinds, words
-from records.rules.numbers import NUMBERS
+from records.rules.numbers import EVERY_NUMBER
 from records.rules.wrong import Wrong
 
 LATEST_DAY = timedelta(hours=12)  # by so much the last places on Earth to end a day are behind UTC
@@ -76,7 +76,7 @@ class Rule(Record):
     """A number in force from a day on, with its source. A change is a new row with a later day, never an edit."""
 
     HAPPENED = "effective_from"
-    KINDS: ClassVar = {"key": kinds.Word(tuple(NUMBERS)), "value": columns.RuleValue()}
+    KINDS: ClassVar = {"key": kinds.Word(tuple(EVERY_NUMBER)), "value": columns.RuleValue()}
 
     rule_set = models.ForeignKey(RuleSet, models.PROTECT, related_name="rules", db_column="rule_set")
     effective_from = models.DateField()

@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from decimal import Decimal
 from typing import Any
 
-from records.rules.numbers import NUMBERS, Number
+from records.rules.numbers import EVERY_NUMBER, Number
 from records.rules.text import shown
 from records.rules.words import DEFAULT_RULE_SET
 from records.rules.wrong import Wrong, not_before
@@ -17,7 +17,7 @@ def rule_wrongs(rule: Any) -> Iterator[Wrong]:
     """The faults of a row of a rule set."""
     if rule.rule_set_id == DEFAULT_RULE_SET:
         yield Wrong("rule_set", f"{DEFAULT_RULE_SET} is reserved and takes no rows: a name of the firm's own was expected")
-    number = NUMBERS.get(rule.key)
+    number = EVERY_NUMBER.get(rule.key)
     if number and rule.value and (fault := value_fault(number, rule.value)):
         yield Wrong("value", fault, ("key",))
 

@@ -26,7 +26,7 @@ class Number:
 
     @property
     def yes_or_no(self) -> bool:
-        return self.default == "yes"
+        return self.default in ("yes", "no")
 
     def is_looser(self, value: str) -> bool:
         """Does this value give less than the default?"""
@@ -81,6 +81,17 @@ NUMBERS: dict[str, Number] = {
 }
 
 
+# Numbers of the firm's own keeping, which no verdict reads: the gate is not given them.
+HOUSE_NUMBERS: dict[str, Number] = {
+    number.key: number
+    for number in (
+        _number("rebook_lead_days", "60", "1", "366", -1, "days before a last good day by which its renewal should be booked"),
+        _number("second_factor_to_sign", "no", "0", "0", 0, "whoever signs proves it with a second factor beside the password"),
+    )
+}
+EVERY_NUMBER = NUMBERS | HOUSE_NUMBERS
+
+
 class InForce:
     """The numbers in force for a rule set on a day: the latest row not after it, else the default."""
 
@@ -92,7 +103,7 @@ class InForce:
         self.rows = latest
 
     def text(self, key: str) -> str:
-        return self.rows[key].value if key in self.rows else NUMBERS[key].default
+        return self.rows[key].value if key in self.rows else EVERY_NUMBER[key].default
 
     def number(self, key: str) -> Decimal:
         return Decimal(self.text(key))

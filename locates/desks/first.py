@@ -1,0 +1,45 @@
+"""A person's first page: for each of their roles, what that role asks first."""
+
+from datetime import datetime
+from typing import Any
+
+from locates.desks import facts, own
+from locates.permits import lists
+from records.access import NONE, may, reach
+from records.firm.models import Person
+from records.rules.dates import day_says, local_day
+from records.rules.words import OPERATOR, SAFETY_MANAGER, SUPERVISOR
+
+SHOWN_TODAY, SHOWN_COMING = 20, 5
+SHOWN_DATES = 5
+
+
+def page(person: Person, at: datetime) -> dict[str, Any]:
+    """Everything that the page shows."""
+    shown: dict[str, Any] = {"roles": person.roles, "today": day_says(local_day(at, facts.own_zone(person, at)))}
+    shown |= digs(person, at)
+    if OPERATOR in person.roles or not set(person.roles) & {SUPERVISOR, SAFETY_MANAGER}:
+        shown |= dates(person, at)
+    return shown
+
+
+def digs(person: Person, at: datetime) -> dict[str, Any]:
+    """Today's permits that the person may see, and the next to come."""
+    every = lists.chosen(lists.visible(person, at), {}, at)
+    today, coming = every.filter(turn=lists.TODAY), every.filter(turn=lists.COMING)
+    lines = lists.lines(today[:SHOWN_TODAY], at)
+    return {
+        "lines": sorted(lines, key=lambda one: one.verdict.clear),
+        "today_count": today.count(),
+        "coming": lists.lines(coming[:SHOWN_COMING], at),
+        "coming_count": coming.count(),
+        "may_prepare": may(person, "permit.enter"),
+        "reach": reach(person, "permit.see") != NONE,
+    }
+
+
+def dates(person: Person, at: datetime) -> dict[str, Any]:
+    """The person's own dates, the next to lapse first, and their instruments."""
+    known = facts.own(person, at)
+    today = own.as_of(at, known)
+    return {"dates": own.lines(known, today)[:SHOWN_DATES], "tools": own.tools(known, today)}

@@ -1,0 +1,238 @@
+"""A person's own dates in words: for their page, their calendar and their paper."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from django.urls import reverse
+from django.utils.http import urlencode
+
+from locates.desks.facts import Kit, Own, last_changed, last_of_kit
+from locates.desks.paper import Competence
+from locates.desks.rules.calendar import Entry
+from locates.rules.due import CALIBRATION, Due
+from records.ledger.chain import digest
+from records.rules.dates import day_says
+from records.rules.words import TASKS, spoken
+from training.rules.standing import LAPSED, LEFT, NEVER, NOT_BEGUN, WITHDRAWN, Standing, gap_before
+
+STATES = {LAPSED: "Lapsed", WITHDRAWN: "Withdrawn", NOT_BEGUN: "Not begun", NEVER: "Never awarded", LEFT: "Left"}
+WHY_NOT = {
+    "not_yet_calibrated": "never calibrated",
+    "calibration_failed": "left out of tolerance at its last calibration",
+    "calibration_lapsed": "its calibration has lapsed",
+    "none": "no self-test passed",
+    "self_test_lapsed": "its self-test has lapsed",
+}
+
+
+@dataclass(frozen=True)
+class Line:
+    """One authorisation: what it allows, its large figure and what stands beside it, and where more is told."""
+
+    thing: str
+    allows: str
+    good: bool
+    soon: bool
+    figure: str
+    beside: str
+    rebook: str
+    award: str
+    leads: str
+    booked: str
+
+
+def allows(thing: str) -> str:
+    """What it allows, in words."""
+    return spoken(thing).capitalize() if thing in TASKS else f"Locating by {spoken(thing)}"
+
+
+def days_away(day: date, today: date) -> str:
+    days = (day - today).days
+    near = {0: "today", 1: "tomorrow", -1: "yesterday"}
+    return near.get(days) or (f"in {days:,} days" if days > 0 else f"{-days:,} days ago")
+
+
+def lines(own: Own, today: date) -> list[Line]:
+    """What the person was ever awarded, in the order of what lapses next."""
+    return [_line(own, one, today) for one in own.held]
+
+
+def _line(own: Own, one: Standing, today: date) -> Line:
+    rebook = one.rebook_from(own.lead)
+    award = one.award
+    certificate = f", certificate {award.certificate_no}" if award and award.certificate_no else ""
+    return Line(
+        thing=one.thing,
+        allows=allows(one.thing),
+        good=one.in_date,
+        soon=rebook is not None and rebook <= today,
+        figure=_figure(one),
+        beside=_beside(one, today),
+        rebook=_rebook(one, rebook, today),
+        award=f"{award.award}, {award.course_title}{certificate}" if award else "",
+        leads=reverse("leaf", args=["awards", award.award]) if award else "",
+        booked=_booked(one),
+    )
+
+
+def _figure(one: Standing) -> str:
+    if one.in_date:
+        return day_says(one.good_through) if one.good_through else "No end"
+    return STATES[one.state]
+
+
+def _beside(one: Standing, today: date) -> str:
+    if one.in_date:
+        return f"last good day, {days_away(one.good_through, today)}" if one.good_through else "it does not expire"
+    if one.state == NOT_BEGUN:
+        return f"it begins on {day_says(one.booked[0].awarded_on)}" if one.booked else ""
+    return f"since {day_says(one.since)}, {days_away(one.since, today)}" if one.since else ""
+
+
+def _rebook(one: Standing, rebook: date | None, today: date) -> str:
+    if not one.in_date:
+        return "Do not do this until a new award is recorded."
+    if rebook is None:
+        return ""
+    if one.booked:
+        return ""
+    return f"Book the refresher now: it was to be booked by {day_says(rebook)}." if rebook <= today else f"Book the refresher by {day_says(rebook)}."
+
+
+def _booked(one: Standing) -> str:
+    if not one.booked:
+        return ""
+    gap = gap_before(one)
+    told = f"Renewal booked for {day_says(one.booked[0].awarded_on)}."
+    return f"{told} Between, from {day_says(gap[0])} through {day_says(gap[1])}, there is no cover." if gap else told
+
+
+# instruments
+
+
+@dataclass(frozen=True)
+class Tool:
+    """An instrument in words, with its addresses."""
+
+    name: str
+    leads: str
+    needs: list[tuple[str, bool]]
+    today: str
+    checked: bool
+    check: str
+    self_test: str
+
+
+def tools(own: Own, today: date) -> list[Tool]:
+    return [_tool(one, today) for one in own.kit]
+
+
+def _tool(one: Kit, today: date) -> Tool:
+    instrument = one.instrument
+    says = [(due_says(need, today), need.good) for need in one.needs]
+    if not one.in_service:
+        says.insert(0, (f"out of service since {day_says(instrument.out_of_service_from)}", False))
+    wants = {need.what for need in one.needs}
+    return Tool(
+        name=f"{instrument.kind.capitalize()} {instrument.instrument}",
+        leads=reverse("leaf", args=["instruments", instrument.instrument]),
+        needs=says,
+        today={"pass": "Checked today: passed", "fail": "Checked today: failed"}.get(one.today, "Not checked today"),
+        checked=one.today == "pass",
+        check=reverse("check", args=[instrument.instrument]),
+        self_test=f"{reverse('check', args=[instrument.instrument])}?{urlencode({'kind': 'self_test'})}" if "self_test" in wants else "",
+    )
+
+
+def due_says(need: Due, today: date) -> str:
+    """`calibration good through 4 Mar 2027, in 12 days`."""
+    name = "calibration" if need.what == CALIBRATION else "self-test"
+    if need.good:
+        return f"{name} good through {day_says(need.through)}, {days_away(need.through, today)}" if need.through else f"{name} good for ever"
+    since = f", good through {day_says(need.through)}" if need.through else ""
+    return f"{WHY_NOT[need.why]}{since}"
+
+
+# the calendar
+
+
+def entries(own: Own, firm: str) -> Iterator[Entry]:
+    """One entry for each last good day and each day to rebook. `firm`: what tells this firm's entries from another's."""
+    sequence, changed = last_changed(own.person)
+    for one in own.held:
+        if one.good_through is not None:
+            told = f"{_booked(one)} {_award_says(one)}".strip()
+            yield Entry(_uid(firm, own, one.thing, "last"), one.good_through, f"Last good day: {spoken(one.thing)}", told, sequence, changed or own.at)
+        rebook = one.rebook_from(own.lead)
+        if rebook is not None and not one.booked:
+            told = f"Good through {day_says(one.good_through)}."
+            yield Entry(_uid(firm, own, one.thing, "rebook"), rebook, f"Book the refresher: {spoken(one.thing)}", told, sequence, changed or own.at)
+    yield from _kit_entries(own, firm)
+
+
+def _kit_entries(own: Own, firm: str) -> Iterator[Entry]:
+    sequence, changed = last_of_kit()
+    for one in own.kit:
+        for need in one.needs:
+            if need.through is not None and one.in_service:
+                name = f"{one.instrument.kind} {one.instrument.instrument}"
+                title = f"Last good day: {need.what.replace('_', '-')} of {name}"
+                yield Entry(_uid(firm, own, f"{one.instrument.instrument}/{need.what}", "kit"), need.through, title, "", sequence, changed or own.at)
+
+
+def _award_says(one: Standing) -> str:
+    return f"It rests on {one.award.course_title}." if one.award and one.award.course_title else ""
+
+
+def _uid(firm: str, own: Own, thing: str, what: str) -> str:
+    """The same for the same person and thing, whatever award it rests on."""
+    return f"{digest(f'{firm}/{own.person.pk}/{thing}/{what}')[:40]}@dates.invalid"
+
+
+def as_of(at: datetime, own: Own) -> date:
+    return at.astimezone(own.zone).date()
+
+
+# practice
+
+
+@dataclass(frozen=True)
+class Practised:
+    """Practice in words, and the latest locates with their addresses."""
+
+    says: list[str]
+    latest: list[tuple[str, str, str]]
+
+
+def practised(own: Own, today: date) -> Practised:
+    practice = own.practice
+    if not practice.count:
+        return Practised(["No locate in the last twelve months."], [])
+    count = f"{practice.count} locate{'s' if practice.count > 1 else ''}"
+    last = f"{count} in the last twelve months, the last on {day_says(practice.last)}, {days_away(practice.last, today)}."
+    used = ", ".join(f"{spoken(technique)} {count}" for technique, count in practice.by_technique.items())
+    latest = [(one.pk, reverse("leaf", args=["locates", one.pk]), f"{one.site.name}, {day_says(as_day(one.started_at, own))}") for one in practice.latest]
+    return Practised([last, f"By technique: {used}."] if used else [last], latest)
+
+
+def as_day(instant: datetime, own: Own) -> date:
+    return instant.astimezone(own.zone).date()
+
+
+def competence(own: Own, today: date) -> Competence:
+    """The sheet of the person as of the day."""
+    person = own.person
+    rows = [_row(one) for one in own.held]
+    booked = [f"{allows(one.thing)}: {_booked(one)}" for one in own.held if one.booked]
+    roles = ", ".join(spoken(role) for role in person.roles)
+    made = f"{day_says(today)}, by the clock of {own.zone.key}"
+    return Competence(person.name, person.pk, person.employer, roles, made, tuple(rows), tuple(booked), tuple(practised(own, today).says))
+
+
+def _row(one: Standing) -> tuple[str, ...]:
+    award = one.award
+    good = day_says(one.good_through) if one.good_through else "no end" if one.in_date else "none"
+    told = f"{award.award} {award.course_title}".strip() if award else "none"
+    certificate = award.certificate_no if award and award.certificate_no else "not recorded"
+    return allows(one.thing), "In date" if one.in_date else STATES[one.state], good, told, certificate

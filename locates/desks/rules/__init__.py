@@ -1,0 +1,1 @@
+"""Pure: calendars, and what falls due."""

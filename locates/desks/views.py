@@ -1,0 +1,113 @@
+"""First pages, and people's own dates."""
+
+from datetime import datetime
+
+from django.contrib import messages
+from django.contrib.auth.decorators import login_not_required
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.utils.cache import get_conditional_response
+from django.utils.http import http_date, quote_etag
+from django.views.decorators.http import require_POST, require_safe
+
+from locates.desks import facts, first, own
+from locates.desks.actions import end_key, new_key
+from locates.desks.paper import competence_pdf
+from locates.desks.rules.calendar import calendar
+from records import clock
+from records.access import Ties, fetch
+from records.firm import throttle
+from records.firm.models import Person
+from records.firm.views import TOO_MANY_REQUESTS, whence
+from records.ledger.chain import digest
+
+PEOPLE = Ties(("person",), "postings__site")
+GUESSES = "calendar"  # under what tries at calendar addresses are counted
+
+
+@require_safe
+def home(request: HttpRequest) -> HttpResponse:
+    """What each of the person's roles looks for first."""
+    return render(request, "desks/home.html", first.page(request.user, clock.now()))
+
+
+# one's own dates
+
+
+@require_safe
+def mine(request: HttpRequest) -> HttpResponse:
+    at = clock.now()
+    return _dates(request, request.user, at, key=request.session.pop("feed_key", ""))
+
+
+@require_safe
+def dates(request: HttpRequest, person: str) -> HttpResponse:
+    """Somebody else's dates, for who may see the person."""
+    at = clock.now()
+    return _dates(request, _within_sight(request, person, at), at)
+
+
+def _within_sight(request: HttpRequest, person: str, at: datetime) -> Person:
+    return fetch(Person.objects.all(), request.user, "person.see", PEOPLE, person, at)
+
+
+def _dates(request: HttpRequest, person: Person, at: datetime, key: str = "") -> HttpResponse:
+    known = facts.own(person, at)
+    today = own.as_of(at, known)
+    shown = {
+        "person": person,
+        "own": person.pk == request.user.pk,
+        "lines": own.lines(known, today),
+        "tools": own.tools(known, today),
+        "practice": own.practised(known, today),
+        "zone": known.zone.key,
+        "feed": request.build_absolute_uri(reverse("feed", args=[key])) if key else "",
+        "has_feed": facts.has_key(person),
+    }
+    return render(request, "desks/mine.html", shown)
+
+
+@require_safe
+def competence(request: HttpRequest, person: str = "") -> HttpResponse:
+    """The record of competence, one's own or of somebody within sight."""
+    at = clock.now()
+    found = _within_sight(request, person, at) if person else request.user
+    known = facts.own(found, at)
+    headers = {"Content-Disposition": f'inline; filename="competence-{found.pk}.pdf"'}
+    return HttpResponse(competence_pdf(own.competence(known, own.as_of(at, known))), content_type="application/pdf", headers=headers)
+
+
+# the calendar
+
+
+@require_POST
+def feed_made(request: HttpRequest) -> HttpResponse:
+    request.session["feed_key"] = new_key(request.user, clock.now())
+    messages.success(request, "Your calendar has a new address. Any address before it no longer works.")
+    return redirect("mine")
+
+
+@require_POST
+def feed_ended(request: HttpRequest) -> HttpResponse:
+    ended = end_key(request.user, clock.now())
+    messages.success(request, "The calendar's address no longer works." if ended else "There was no address to end.")
+    return redirect("mine")
+
+
+@login_not_required
+@require_safe
+def feed(request: HttpRequest, key: str) -> HttpResponse:
+    """The calendar of whoever the key belongs to. A key that is none, was ended, or whose keeper left opens nothing, and is slow to guess."""
+    at, address = clock.now(), f"{GUESSES}: {whence(request)}"
+    keeper = facts.keeper_of(key)
+    if keeper is None or keeper.has_left(at):
+        if not throttle.knock(GUESSES, address, at):
+            return HttpResponse("Too many tries.", status=TOO_MANY_REQUESTS, content_type="text/plain")
+        raise Http404
+    known = facts.own(keeper, at)
+    text = calendar(f"Dates of {keeper.name}", own.entries(known, facts.firm_mark()))
+    etag, changed = quote_etag(digest(text)), facts.last_changed(keeper)[1] or at
+    response = HttpResponse(text, content_type="text/calendar; charset=utf-8")
+    response.headers |= {"ETag": etag, "Last-Modified": http_date(changed.timestamp()), "Cache-Control": "private, no-cache", "X-Robots-Tag": "noindex"}
+    return get_conditional_response(request, etag=etag, response=response)

@@ -1,0 +1,42 @@
+"""A check in two taps: from the instrument's own page, and then what it showed."""
+
+from django.contrib import messages
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_http_methods
+
+from locates.instruments.books import CHECKS, INSTRUMENTS
+from locates.instruments.forms import CheckForm
+from records import clock
+from records.access import may
+from records.books.actions import Slip, hand_in
+from records.books.reaching import found
+from records.identifiers import next_identifier
+from records.rules.columns import INSTANT
+from records.rules.kinds import UTC_ZONE
+
+KINDS = {"before_use": "Check before use", "self_test": "Self-test"}
+TOLD = {
+    "pass": "{name} passed. It is recorded with your name and the time.",
+    "fail": "{name} FAILED. Do not use it: a locate that rests on it is blocked. Put it aside, and tell whoever keeps the instruments.",
+}
+
+
+@require_http_methods(["GET", "POST"])
+def check(request: HttpRequest, instrument: str) -> HttpResponse:
+    at = clock.now()
+    one = found(INSTRUMENTS, request.user, INSTRUMENTS.see, instrument, at)
+    if not may(request.user, CHECKS.enter):
+        raise Http404
+    kind = request.POST.get("kind", request.GET.get("kind", "before_use"))
+    kind = kind if kind in KINDS else "before_use"
+    form = CheckForm(data=request.POST or None)
+    if request.method == "POST" and form.is_valid():
+        result = form.cleaned_data["result"]
+        row = {"check": next_identifier(CHECKS.model, CHECKS.prefix), "instrument": one.pk, "kind": kind, "checked_at": INSTANT.write(at, UTC_ZONE)}
+        entered = hand_in(Slip(CHECKS, [row | {"person": request.user.pk, "result": result, "note": form.cleaned_data["note"]}]), request.user, at)
+        if entered.right:
+            (messages.success if result == "pass" else messages.error)(request, TOLD[result].format(name=str(one).capitalize()))
+            return redirect("leaf", INSTRUMENTS.slug, one.pk)
+        form.add_error(None, entered.problems[0].says)
+    return render(request, "instruments/check.html", {"instrument": one, "kind": kind, "title": KINDS[kind], "form": form})
