@@ -30,6 +30,10 @@ ROWS = {
         posting,person,site,role,begins_on,ends_on
         N1,P1,S1,operator,2027-01-04,
         N2,P2,S1,supervisor,2027-01-04,2027-12-31""",
+    "needs": """
+        need,role,effective_from,authorises,source
+        D1,operator,2026-01-01,passive_power;passive_radio,the firm's own rule
+        D2,crew,2027-01-01,dig,""",
     "courses": """
         course,title,valid_months,authorises
         C1,Locating,12,clamp;direct_connection;induction;passive_power;passive_radio;sonde

@@ -83,4 +83,25 @@ AWARDS = Book(
     files=("certificate",),
 )
 
-BOOKS = (COURSES, AWARDS)
+NEEDS = Book(
+    slug="needs",
+    title="What roles need",
+    noun="need",
+    tells="What whoever works in a role must be in date for, from a day on. It shows gaps; whether a permit may be signed, the gate asks of its own.",
+    table=TABLE["needs.csv"],
+    ties=Ties(),
+    shows=("need", "role", "effective_from", "authorises", "source"),
+    finds=("need", "source"),
+    sifts=("role",),
+    asks=(
+        Ask("need", "Identifier", IDENTIFIER),
+        Ask("role", "Role", "Crew: whoever digs and has no role of their own."),
+        Ask("effective_from", "From the day", ready="today"),
+        Ask("authorises", "They must be in date for"),
+        Ask("source", "Source", "The law, the standard or the decision that it comes from."),
+    ),
+    order="-effective_from",
+    prefix="NE-",
+)
+
+BOOKS = (COURSES, NEEDS, AWARDS)

@@ -7,7 +7,7 @@ from django.conf import settings
 from django.db import models
 from django.db.models import F, Q
 
-from records.base import IdentifierField, ListField, Record
+from records.base import IdentifierField, ListField, Record, choices, word_check
 from records.rules import columns, kinds, words
 from records.rules.wrong import Wrong
 from training.rules.awards import award_wrongs
@@ -28,6 +28,28 @@ class Course(Record):
 
     def __str__(self) -> str:
         return f"{self.title} ({self.course})"
+
+
+class Need(Record):
+    """What a role needs to be authorised for, from a day on. A change is a new row with a later day, never an edit."""
+
+    HAPPENED = "effective_from"
+    KINDS: ClassVar = {"authorises": kinds.Items(kinds.Word(words.AUTHORISATIONS))}
+
+    need = IdentifierField(primary_key=True)
+    role = models.CharField(max_length=20, choices=choices(words.NEEDING_ROLES))
+    effective_from = models.DateField()
+    authorises = ListField()
+    source = models.TextField(max_length=2000, blank=True)
+
+    class Meta:
+        constraints: ClassVar = [
+            word_check("training_need", "role", words.NEEDING_ROLES),
+            models.UniqueConstraint(fields=["role", "effective_from"], name="training_need_once"),
+        ]
+
+    def __str__(self) -> str:
+        return self.need
 
 
 class Award(Record):

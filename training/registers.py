@@ -4,7 +4,7 @@ from collections.abc import Collection
 
 from records.rules.wrong import Wrong
 from records.tables import Check, Found, always, table
-from training.models import Award, Course
+from training.models import Award, Course, Need
 
 
 def awards_past_the_course(courses: Collection[str]) -> Found:
@@ -15,6 +15,7 @@ def awards_past_the_course(courses: Collection[str]) -> Found:
 
 
 TABLES = (
+    table("needs.csv", Need, "need* role* effective_from* authorises* source", settled=always, extra=True),
     table("courses.csv", Course, "course* title* valid_months* authorises*"),
     table(
         "awards.csv",

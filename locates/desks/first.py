@@ -3,7 +3,7 @@
 from datetime import datetime
 from typing import Any
 
-from locates.desks import facts, own
+from locates.desks import exposure, facts, own
 from locates.permits import lists
 from records.access import NONE, may, reach
 from records.firm.models import Person
@@ -20,6 +20,8 @@ def page(person: Person, at: datetime) -> dict[str, Any]:
     shown |= digs(person, at)
     if OPERATOR in person.roles or not set(person.roles) & {SUPERVISOR, SAFETY_MANAGER}:
         shown |= dates(person, at)
+    if SAFETY_MANAGER in person.roles:
+        shown["exposure"] = exposure.page(person, at)
     return shown
 
 

@@ -1,7 +1,7 @@
 """A person's own dates in words: for their page, their calendar and their paper."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 
 from django.urls import reverse
@@ -30,7 +30,6 @@ WHY_NOT = {
 class Line:
     """One authorisation: what it allows, its large figure and what stands beside it, and where more is told."""
 
-    thing: str
     allows: str
     good: bool
     soon: bool
@@ -47,6 +46,18 @@ def allows(thing: str) -> str:
     return spoken(thing).capitalize() if thing in TASKS else f"Locating by {spoken(thing)}"
 
 
+def all_of(things: list[str]) -> str:
+    """Some things in one phrase: `Locating by passive power, passive radio and induction`."""
+    techniques, tasks = [spoken(one) for one in things if one not in TASKS], [spoken(one) for one in things if one in TASKS]
+    said = [f"locating by {_listed(techniques)}"] * bool(techniques) + tasks
+    phrase = _listed(said)
+    return phrase[:1].upper() + phrase[1:]
+
+
+def _listed(words: list[str]) -> str:
+    return " and ".join(part for part in (", ".join(words[:-1]), words[-1] if words else "") if part)
+
+
 def days_away(day: date, today: date) -> str:
     days = (day - today).days
     near = {0: "today", 1: "tomorrow", -1: "yesterday"}
@@ -54,17 +65,19 @@ def days_away(day: date, today: date) -> str:
 
 
 def lines(own: Own, today: date) -> list[Line]:
-    """What the person was ever awarded, in the order of what lapses next."""
-    return [_line(own, one, today) for one in own.held]
+    """What the person was ever awarded, in the order of what lapses next; things that stand the same way by the same award share a line."""
+    alike: dict[Standing, list[str]] = {}
+    for one in own.held:
+        alike.setdefault(replace(one, thing=""), []).append(one.thing)
+    return [_line(own, one, things, today) for one, things in alike.items()]
 
 
-def _line(own: Own, one: Standing, today: date) -> Line:
+def _line(own: Own, one: Standing, things: list[str], today: date) -> Line:
     rebook = one.rebook_from(own.lead)
     award = one.award
     certificate = f", certificate {award.certificate_no}" if award and award.certificate_no else ""
     return Line(
-        thing=one.thing,
-        allows=allows(one.thing),
+        allows=all_of(things),
         good=one.in_date,
         soon=rebook is not None and rebook <= today,
         figure=_figure(one),

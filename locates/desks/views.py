@@ -11,16 +11,17 @@ from django.utils.cache import get_conditional_response
 from django.utils.http import http_date, quote_etag
 from django.views.decorators.http import require_POST, require_safe
 
-from locates.desks import facts, first, own
+from locates.desks import exposure, facts, first, own
 from locates.desks.actions import end_key, new_key
 from locates.desks.paper import competence_pdf
 from locates.desks.rules.calendar import calendar
 from records import clock
-from records.access import Ties, fetch
+from records.access import Ties, fetch, may
 from records.firm import throttle
 from records.firm.models import Person
 from records.firm.views import TOO_MANY_REQUESTS, whence
 from records.ledger.chain import digest
+from records.spreadsheet import answered
 
 PEOPLE = Ties(("person",), "postings__site")
 GUESSES = "calendar"  # under what tries at calendar addresses are counted
@@ -76,6 +77,25 @@ def competence(request: HttpRequest, person: str = "") -> HttpResponse:
     known = facts.own(found, at)
     headers = {"Content-Disposition": f'inline; filename="competence-{found.pk}.pdf"'}
     return HttpResponse(competence_pdf(own.competence(known, own.as_of(at, known))), content_type="application/pdf", headers=headers)
+
+
+# instruments
+
+
+@require_safe
+def kit_due(request: HttpRequest) -> HttpResponse:
+    """Which instruments are due, and when."""
+    if not may(request.user, "instrument.see"):
+        raise Http404
+    return render(request, "desks/kit_due.html", exposure.kit_page(request.user, clock.now()))
+
+
+@require_safe
+def kit_due_csv(request: HttpRequest) -> HttpResponse:
+    if not may(request.user, "instrument.see"):
+        raise Http404
+    at = clock.now()
+    return answered("instruments-due", at, exposure.kit_rows(request.user, at))
 
 
 # the calendar

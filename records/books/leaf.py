@@ -90,7 +90,7 @@ def _fold(part: Part, record: Any, person: Person, at: datetime) -> Fold:
     book = books()[part.slug]
     attribute = book.table.column(part.column).attribute
     mine = within(book.rows(), person, book.see, book.ties, at).filter(**{attribute: record.pk}).order_by(*_latest_first(book))
-    listing = Listing(book, Sieve(book, mine, data={}), mine, at, own_zone(person, at))
+    listing = Listing(book, Sieve(book, mine, data={}), mine, at, own_zone(person, at), without=part.column)
     asked = urlencode({part.column: record.pk})
     another = f"{reverse('enter', args=[part.slug])}?{asked}" if may(person, book.enter) else ""
     return Fold(part.title, listing.lines(mine[:MOST_PARTS]), listing.titles, mine.count(), f"{reverse('book', args=[part.slug])}?{asked}", another)

@@ -41,6 +41,7 @@ class Listing:
     rows: QuerySet
     at: datetime
     own: ZoneInfo
+    without: str = ""  # a column that need not be said: what all the lines belong to
 
     def lines(self, some: Iterable[Any], *, bare: bool = False) -> list[Line]:
         """The records in words; the number of queries does not grow with them."""
@@ -51,7 +52,7 @@ class Listing:
 
     @property
     def shown(self) -> list[Column]:
-        return [self.book.table.column(name) for name in self.book.shows]
+        return [self.book.table.column(name) for name in self.book.shows if name != self.without]
 
     def _line(self, record: Any, listed: dict[str, dict[str, tuple[str, ...]]], extras: Sequence[tuple[str, dict]], bare: bool) -> Line:
         zone = zone_of(self.book, record, self.own)
@@ -61,7 +62,7 @@ class Listing:
 
     @property
     def titles(self) -> list[str]:
-        return [*(self.book.ask(name).label for name in self.book.shows), *(extra.title for extra in self.book.extras)]
+        return [*(self.book.ask(column.name).label for column in self.shown), *(extra.title for extra in self.book.extras)]
 
     def csv_rows(self) -> Iterator[list[str]]:
         """What the list shows, all its pages, a batch at a time."""

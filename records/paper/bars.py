@@ -37,6 +37,8 @@ class Chart:
     until: datetime
     until_says: str
     zone: ZoneInfo
+    shaded: str = "the permit's window"
+    asked: str = "judged at"
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,9 +87,9 @@ def _key(chart: Chart, size: float, room: float) -> Iterator[tuple[str, str]]:
     """Line by line what the shade and the lines are, each with its symbol at its first line."""
     begins, ends = (instant_says(one, chart.zone) for one in chart.window)
     told = {
-        "window": f"shaded: the permit's window, {begins} to {ends}",
+        "window": f"shaded: {chart.shaded}, {begins} to {ends}",
         "until": f"thick line: {chart.until_says}",
-        "at": f"dotted line: judged at {instant_says(chart.at, chart.zone)}",
+        "at": f"dotted line: {chart.asked} {instant_says(chart.at, chart.zone)}",
     }
     for symbol, said in told.items():
         first, *more = wrapped(said, size, room)

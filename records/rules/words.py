@@ -1,6 +1,8 @@
 """The words records may hold: the trade's terms, each list in the order in which pages offer it."""
 
 OPERATOR, SUPERVISOR, SAFETY_MANAGER = ROLES = ("operator", "supervisor", "safety_manager")
+CREW = "crew"  # whoever digs; no role in the site, for they need none to see what bears their name
+NEEDING_ROLES = ("operator", "supervisor", CREW)
 POSTED_ROLES = (OPERATOR, SUPERVISOR)  # a safety manager's reach is the firm's
 
 PASSIVE = ("passive_power", "passive_radio")

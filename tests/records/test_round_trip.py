@@ -9,7 +9,7 @@ from records.exchange.catalogue import tables
 from records.exchange.writing import export
 from records.firm.models import Person, Posting, Rule, RuleSet, Site
 from tests.register import AT, loaded, register, row, says
-from training.models import Award, Course
+from training.models import Award, Course, Need
 
 pytestmark = pytest.mark.django_db
 FROM_THE_TOP = (
@@ -25,6 +25,7 @@ FROM_THE_TOP = (
     Calibration,
     Instrument,
     Award,
+    Need,
     Course,
     Posting,
     Site,

@@ -84,6 +84,16 @@ def people_rows(days: Calendar) -> list[dict[str, str]]:
     ]
 
 
+def need_rows(days: Calendar) -> list[dict[str, str]]:
+    """What the firm asks of each role."""
+    asked = (("operator", "passive_power;passive_radio;induction;direct_connection"), ("supervisor", "issue_permit"), ("crew", "dig"))
+    since = days.day(700).isoformat()
+    return [
+        {"need": f"NE-{number}", "role": role, "effective_from": since, "authorises": things, "source": f"{FIRM}, training plan 4"}
+        for number, (role, things) in enumerate(asked, 1)
+    ]
+
+
 def course_rows() -> list[dict[str, str]]:
     return [dict(zip(("course", "title", "valid_months", "authorises"), course, strict=True)) for course in COURSES]
 

@@ -31,6 +31,7 @@ def scenario(today: date | datetime) -> dict[str, Rows]:
         "sites.csv": [_site(place) for place in PLACES],
         "people.csv": people.people_rows(home),
         "postings.csv": people.posting_rows(home, map(_at_work, PLACES)),
+        "needs.csv": people.need_rows(home),
         "courses.csv": people.course_rows(),
         "awards.csv": people.award_rows(home),
     }

@@ -1,0 +1,164 @@
+"""The pages of cover in words: which people, each cell, and what lapses ahead."""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from datetime import date, datetime, time, timedelta
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from django.db.models import Q, QuerySet
+from django.urls import reverse
+from django.utils.http import urlencode
+
+from records.access import Ties, within
+from records.firm.facts import own_sites, own_zone, posted_now
+from records.firm.models import Person
+from records.paper.bars import Bar, Chart
+from records.rules.dates import day_says, day_start, end_of_day, local_day
+from records.rules.words import AUTHORISATIONS, spoken
+from training.facts import rows_of
+from training.forms import CREW, CoverForm
+from training.rules.matrix import AHEAD, Lapse, Row, lapses
+from training.rules.standing import LEFT, NEVER, NOT_BEGUN, Standing, gap_before
+
+ACT = "cover.see"
+TIES = Ties((), "postings__site")
+NOON = time(12)
+MOST_BARS = 40
+
+
+@dataclass(frozen=True)
+class Asked:
+    """The people asked for, as of an instant on the day, in a zone."""
+
+    form: CoverForm
+    rows: list[Row]
+    zone: ZoneInfo
+    at: datetime
+    now: datetime
+
+    @property
+    def day(self) -> date:
+        return local_day(self.at, self.zone)
+
+
+@dataclass(frozen=True)
+class Cell:
+    """One authorisation of one person: a word, a mark (go, mind, stop, or none), whether it is a gap, and where more is told."""
+
+    thing: str
+    word: str
+    mark: str
+    gap: bool
+    leads: str
+
+
+def people(person: Person, at: datetime) -> QuerySet[Person]:
+    """Those whose cover the person may see: at a supervisor's sites, whoever is posted there."""
+    return within(Person.objects.all(), person, ACT, TIES, at)
+
+
+def asked(person: Person, at: datetime, data: Mapping[str, Any]) -> Asked:
+    """What the address asks for, within the person's reach."""
+    mine, sites, own = people(person, at), own_sites(person, ACT, at), own_zone(person, at)
+    employers = sorted(set(mine.exclude(employer="").values_list("employer", flat=True)))
+    form = CoverForm(sites, employers, local_day(at, own), data=data)
+    chosen = form.chosen()
+    zone = ZoneInfo(sites.get(pk=chosen["site"]).time_zone) if chosen.get("site") else own
+    when = at if not chosen.get("day") else datetime.combine(chosen["day"], NOON, zone)
+    rows = rows_of(_narrowed(mine, chosen, when).order_by("name", "person"), zone, when)
+    return Asked(form, _ordered([row for row in rows if row.gaps or not chosen.get("gaps")], chosen.get("sort") or ""), zone, when, at)
+
+
+def _narrowed(rows: QuerySet[Person], chosen: dict[str, Any], at: datetime) -> QuerySet[Person]:
+    rows = rows.filter(Q(left_on=None) | Q(left_on__gte=at.date()))
+    if words := chosen.get("search"):
+        rows = rows.filter(Q(name__icontains=words) | Q(person__icontains=words) | Q(employer__icontains=words))
+    if site := chosen.get("site"):
+        rows = rows.filter(pk__in=posted_now(at).filter(site=site).values("person"))
+    if employer := chosen.get("employer"):
+        rows = rows.filter(employer=employer)
+    if role := chosen.get("role"):
+        rows = rows.filter(roles="") if role == CREW else rows.filter(roles__contains=role)
+    return rows
+
+
+def _ordered(rows: list[Row], sort: str) -> list[Row]:
+    if sort == "gaps":
+        return sorted(rows, key=lambda row: -len(row.gaps))
+    return sorted(rows, key=lambda row: row.first_to_lapse or date.max) if sort == "lapse" else rows
+
+
+def cells(row: Row, day: date) -> list[Cell]:
+    return [_cell(row, row.standings[thing], day) for thing in AUTHORISATIONS]
+
+
+def _cell(row: Row, one: Standing, day: date) -> Cell:
+    gap = one.thing in row.gaps
+    if one.award is not None:
+        leads = reverse("leaf", args=["awards", one.award.award])
+    else:
+        leads = f"{reverse('enter', args=['awards'])}?{urlencode({'person': row.person})}" if gap else ""
+    return Cell(one.thing, standing_says(one), _mark(one, gap, day), gap, leads)
+
+
+def _mark(one: Standing, gap: bool, day: date) -> str:
+    if one.in_date:
+        return "mind" if one.good_through and one.good_through <= day + timedelta(days=AHEAD[0]) else "go"
+    return "stop" if gap or one.since else ""
+
+
+def standing_says(one: Standing) -> str:
+    """`4 Mar 2027`, `no end`, `lapsed 3 Mar 2027`, `none`."""
+    if one.in_date:
+        return day_says(one.good_through) if one.good_through else "no end"
+    if one.state == NEVER:
+        return "none"
+    if one.state == NOT_BEGUN:
+        return f"from {day_says(one.booked[0].awarded_on)}" if one.booked else "not begun"
+    return f"{'left' if one.state == LEFT else one.state} {day_says(one.since)}" if one.since else one.state
+
+
+def csv_rows(found: Asked) -> Iterator[list[str]]:
+    """The matrix as a spreadsheet has it: a person a row."""
+    yield ["person", "name", "employer", "roles", *(spoken(thing) for thing in AUTHORISATIONS), "gaps", f"as of {found.day.isoformat()}"]
+    for row in found.rows:
+        said = [_iso(row.standings[thing]) for thing in AUTHORISATIONS]
+        yield [row.person, row.name, row.employer, "; ".join(map(spoken, row.roles)), *said, "; ".join(map(spoken, row.gaps)), ""]
+
+
+def _iso(one: Standing) -> str:
+    if one.in_date:
+        return one.good_through.isoformat() if one.good_through else "no end"
+    return f"{one.state.replace('_', ' ')} {one.since.isoformat() if one.since else ''}".strip()
+
+
+# what lapses ahead
+
+
+def ahead(found: Asked) -> list[Lapse]:
+    return lapses(found.rows, found.day)
+
+
+def chart(found: Asked, some: list[Lapse]) -> Chart:
+    """Each lapse on the axis of the next ninety days."""
+    today = day_start(found.day, found.zone)
+    last = end_of_day(found.day + timedelta(days=AHEAD[-1]), found.zone) or today
+    bars = tuple(_bar(one, found.zone, today) for one in some[:MOST_BARS])
+    return Chart(bars, (today, last), found.at, last, f"in {AHEAD[-1]} days", found.zone, f"the next {AHEAD[-1]} days", "asked at")
+
+
+def _bar(one: Lapse, zone: ZoneInfo, today: datetime) -> Bar:
+    good = one.standing.in_date
+    ends = end_of_day(one.standing.good_through, zone) if one.standing.good_through else None
+    return Bar(f"{one.row.name}: {spoken(one.standing.thing)}", lapse_says(one), None if ends is None else min(today, ends) - timedelta(days=7), ends, good)
+
+
+def lapse_says(one: Lapse) -> str:
+    """How it stands, and what is booked."""
+    state = f"good through {standing_says(one.standing)}" if one.standing.in_date else standing_says(one.standing)
+    if not one.standing.booked:
+        return state
+    gap = gap_before(one.standing)
+    booked = f"{state}, renewal booked for {day_says(one.standing.booked[0].awarded_on)}"
+    return f"{booked}, no cover from {day_says(gap[0])} through {day_says(gap[1])}" if gap else booked
