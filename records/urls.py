@@ -6,7 +6,7 @@ from django.templatetags.static import static
 from django.urls import include, path
 from django.views.generic import RedirectView
 
-from records.firm.views import one_door, password, sign_out
+from records.firm.views.door import one_door, password, sign_out
 
 urlpatterns = [
     # the registers' own doors would stand beside the throttle and outside the history

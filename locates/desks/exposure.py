@@ -21,7 +21,7 @@ from training.rules.matrix import AHEAD, counted
 LAPSED = 0
 GROUPS = (LAPSED, *AHEAD)
 TITLES = {LAPSED: "Lapsed already", **{days: f"Within {days} days" for days in AHEAD}}
-MOST_AT_RISK = 20
+MOST_AT_RISK = 5
 
 
 @dataclass(frozen=True)

@@ -5,7 +5,7 @@ from typing import Any
 
 from locates.desks import exposure, facts, own
 from locates.permits import lists
-from records.access import NONE, may, reach
+from records.access import may
 from records.firm.models import Person
 from records.rules.dates import day_says, local_day
 from records.rules.words import OPERATOR, SAFETY_MANAGER, SUPERVISOR
@@ -17,7 +17,9 @@ SHOWN_DATES = 5
 def page(person: Person, at: datetime) -> dict[str, Any]:
     """Everything that the page shows."""
     shown: dict[str, Any] = {"roles": person.roles, "today": day_says(local_day(at, facts.own_zone(person, at)))}
-    shown |= digs(person, at)
+    shown |= {"may_prepare": may(person, "permit.enter"), "digging": set(person.roles) != {SAFETY_MANAGER}}
+    if shown["digging"]:
+        shown |= digs(person, at)
     if OPERATOR in person.roles or not set(person.roles) & {SUPERVISOR, SAFETY_MANAGER}:
         shown |= dates(person, at)
     if SAFETY_MANAGER in person.roles:
@@ -35,8 +37,6 @@ def digs(person: Person, at: datetime) -> dict[str, Any]:
         "today_count": today.count(),
         "coming": lists.lines(coming[:SHOWN_COMING], at),
         "coming_count": coming.count(),
-        "may_prepare": may(person, "permit.enter"),
-        "reach": reach(person, "permit.see") != NONE,
     }
 
 

@@ -19,7 +19,7 @@ from records import clock
 from records.access import Ties, fetch, may
 from records.firm import throttle
 from records.firm.models import Person
-from records.firm.views import TOO_MANY_REQUESTS, whence
+from records.firm.views.door import TOO_MANY_REQUESTS, whence
 from records.ledger.chain import digest
 from records.spreadsheet import answered
 

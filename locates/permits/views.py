@@ -25,7 +25,7 @@ from records.books.actions import Slip, Stale, as_seen, hand_in
 from records.firm import throttle
 from records.firm.facts import own_sites
 from records.firm.forms import TOO_MANY
-from records.firm.views import TOO_MANY_REQUESTS, whence
+from records.firm.views.door import TOO_MANY_REQUESTS, whence
 
 PAGE = 50
 CONFLICT = 409

@@ -5,7 +5,7 @@ from datetime import datetime
 from typing import Any
 
 from records.access import Ties
-from records.book import Ask, Book, End, Extra, Part
+from records.book import Ask, Book, Deed, End, Extra, Part
 from records.firm.registers import TABLES
 from records.rules.numbers import EVERY_NUMBER
 
@@ -67,6 +67,7 @@ PEOPLE = Book(
     order="name",
     prefix="P-",
     ends=(End("left_on", "Note that they left", "From the day after their last one they can sign nothing and no longer come in."),),
+    deeds=(Deed("dates", "Dates and instruments", "person.see"), Deed("access", "How they come in", "person.enter")),
     parts=(
         Part("awards", "person", "Awards"),
         Part("postings", "person", "Postings"),

@@ -134,6 +134,56 @@ class Posting(Record):
         return rules.posting_wrongs(self)
 
 
+class SecondFactor(Record):
+    """A person's time-based codes. Their secret is worked out from the salt and the site's own key, so that the database alone gives it to nobody.
+
+    One at most is in use, from a first good code on until it is ended.
+    """
+
+    person = models.ForeignKey(Person, models.PROTECT, related_name="second_factors")
+    salt = models.CharField(max_length=64)
+    ended_at = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        constraints: ClassVar = [models.UniqueConstraint(fields=["person"], condition=models.Q(ended_at=None), name="firm_one_second_factor")]
+
+    def __str__(self) -> str:
+        return f"second factor of {self.person_id}"
+
+
+class RecoveryCode(Record):
+    """A code that stands in once for a lost second factor. Only its keyed digest is kept."""
+
+    factor = models.ForeignKey(SecondFactor, models.PROTECT, related_name="recovery_codes")
+    digest = models.CharField(max_length=64, unique=True)
+    used_at = models.DateTimeField(null=True, blank=True)
+
+    def __str__(self) -> str:
+        return f"recovery code {self.pk}"
+
+
+class UsedStep(models.Model):
+    """A time step whose code was used, so that nobody can use it again. No record: it goes after an hour."""
+
+    factor = models.ForeignKey(SecondFactor, models.PROTECT, related_name="used_steps")
+    step = models.BigIntegerField()
+    at = models.DateTimeField()
+
+    class Meta:
+        constraints: ClassVar = [models.UniqueConstraint(fields=["factor", "step"], name="firm_step_once")]
+
+
+class Visit(models.Model):
+    """Where somebody is signed in: one session, by the digest of its key. No record: it goes a month after it was last seen."""
+
+    person = models.ForeignKey(Person, models.PROTECT, related_name="visits")
+    digest = models.CharField(max_length=64, unique=True)
+    agent = models.CharField(max_length=200, blank=True)
+    began_at = models.DateTimeField()
+    seen_at = models.DateTimeField()
+    ended_at = models.DateTimeField(null=True, blank=True)
+
+
 class Knock(models.Model):
     """A try at a password, noted so that guessing is slow in every process. No record: it goes after an hour."""
 

@@ -15,6 +15,8 @@ APART = {
     "records.ledger.actions": "writes the history itself",
     "records.ledger.triggers": "makes the guards",
     "records.firm.throttle": "tries at a password are no record and go after an hour",
+    "records.firm.factor": "which time steps were used is no record and goes after an hour",
+    "records.firm.visits": "where people are signed in is no record and goes after a month",
     "records.exchange.scratch": "a scratch file of its own, gone after the load",
 }
 
