@@ -127,8 +127,12 @@ INSTALLED_APPS = [
 REGISTER_APPS = ["records.firm", "training", "locates.instruments", "locates.surveys", "locates.permits"]
 # what the database itself refuses, and where `verify` finds what was signed
 LEDGER_GUARDS = ["records.ledger.guards.GUARDS", "locates.permits.guards.GUARDS"]
+# files that belong to records lie here, outside the database and of what is served; who may see one, books say
+FILES_FOLDER = os.environ.get("SPADEWORK_FILES") or str(BASE_DIR / ".files")
+FILES_GATEKEEPER = "records.books.reaching.may_see"
 # what a change of records would do to open permits: who looks, and who compares
 BOOK_EFFECTS = ("locates.permits.effects.look", "locates.permits.effects.compare")
+LEDGER_BESIDE = ["records.files.facts.faults"]
 LEDGER_WITNESSES = {"permit.sign": "locates.permits.witness.signatures"}
 
 MIDDLEWARE = [

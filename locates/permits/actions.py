@@ -11,12 +11,14 @@ from locates.permits.rules.gate import assess
 from locates.permits.rules.signing import DECLARATIONS, next_step, signer
 from locates.permits.sheet import sheet
 from locates.permits.witness import ACT, KIND, told
-from records.firm.models import Person
+from records.firm.facts import in_force
+from records.firm.models import Person, Site
 from records.ledger.actions import errand
 from records.ledger.chain import Actor, canonical, digest, instant
 from records.rules.verdict import Verdict, as_data
 
 REFUSED = "permit.sign.refused"
+TWOFOLD = "proved with a second factor beside the password"
 
 
 class Refused(Exception):
@@ -33,6 +35,10 @@ class Changed(Exception):
 
 class OutOfTurn(Exception):
     """This signature is not the one that is due next."""
+
+
+class NeedsSecondFactor(Exception):
+    """The firm asks of whoever signs here to prove it with a second factor too."""
 
 
 class NotTheirs(Exception):
@@ -81,26 +87,28 @@ def shown(data: dict[str, Any], due: str | None) -> str:
     return digest(canonical({**data, "at": "", "due": due}))
 
 
-def sign(permit: str, person: str, meaning: str, at: datetime, seen: str) -> SignOff:
-    """Issue or accept the permit, as the person who has just proved who they are.
+def sign(permit: str, person: str, meaning: str, at: datetime, seen: str, *, twofold: bool = False) -> SignOff:
+    """Issue or accept the permit, as the person who has just proved who they are; `twofold`: with a second factor beside the password.
 
     Everything is gathered and judged afresh inside the transaction, whatever a page showed before. Raises OutOfTurn, NotTheirs,
-    Refused (which leaves an entry of its own) and Changed; then nothing is signed.
+    NeedsSecondFactor, Refused (which leaves an entry of its own) and Changed; then nothing is signed.
     """
     signing = Person.objects.get(person=person)
     by = Actor(signing.person, signing.name)
     try:
         with errand(by, at) as underway:
-            made = _signed(permit, signing, meaning, at, seen)
-            underway.write(ACT, KIND, permit, str(made), at, after=told(made))
+            made = _signed(permit, signing, meaning, at, seen, twofold)
+            underway.write(ACT, KIND, permit, str(made), at, after=told(made), why=TWOFOLD if twofold else "")
     except Refused as refused:
         _refusal(by, meaning, refused.verdict)
         raise
     return made
 
 
-def _signed(permit: str, person: Person, meaning: str, at: datetime, seen: str) -> SignOff:
+def _signed(permit: str, person: Person, meaning: str, at: datetime, seen: str, twofold: bool) -> SignOff:
     locked = Permit.objects.select_for_update().get(permit=permit)
+    if not twofold and asks_twofold(locked, at):
+        raise NeedsSecondFactor(permit)
     prospect = preview(permit, at)
     if prospect.due != meaning or any(one.signed_at > at for one in prospect.signatures):
         raise OutOfTurn(permit)
@@ -125,6 +133,11 @@ def _signed(permit: str, person: Person, meaning: str, at: datetime, seen: str) 
         sheet=content,
         verdict=canonical(as_data(prospect.verdict)),
     )
+
+
+def asks_twofold(permit: Permit, at: datetime) -> bool:
+    """Does the firm ask for a second factor of whoever signs at the permit's site?"""
+    return in_force(Site.objects.get(site=permit.site_id), at).yes("second_factor_to_sign")
 
 
 def _refusal(by: Actor, meaning: str, verdict: Verdict) -> None:

@@ -1,15 +1,16 @@
 """One permit as its pages show it: what the gate said, put into words and figures. Nothing is judged here."""
 
 import json
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from locates.permits.actions import Changed, NotTheirs, OutOfTurn, Prospect, Refused
+from locates.permits.actions import Changed, NeedsSecondFactor, NotTheirs, OutOfTurn, Prospect, Refused
 from locates.permits.lists import mended, wait, word
 from locates.permits.models import SignOff
 from locates.permits.paper import state_of, zone_of
+from locates.permits.remedies import Way, ways
 from locates.permits.rules.form import numbers_in_force
 from locates.permits.rules.frame import framed
 from locates.permits.rules.signing import ACCEPT, DECLARATIONS, ISSUE, signer
@@ -33,6 +34,7 @@ REFUSALS: dict[type[Exception], str] = {
     Refused: "Nothing was signed: the gate refuses, for the reasons below, on the records as they stand now.",
     Changed: "Nothing was signed: what you were shown has changed since. Read the page again, and sign if it still holds.",
     OutOfTurn: "Nothing was signed: another signature was made meanwhile, and this one is not due.",
+    NeedsSecondFactor: "Nothing was signed: here whoever signs proves it with a second factor too.",
     NotTheirs: "Nothing was signed: the permit names somebody else for this.",
 }
 
@@ -45,6 +47,7 @@ class Said:
     says: str
     remedy: str
     since: str
+    ways: list[Way] = field(default_factory=list)
 
 
 @dataclass(frozen=True)
@@ -91,7 +94,7 @@ class Turn:
     mine: bool
 
 
-def answer(prospect: Prospect, at: datetime) -> dict[str, Any]:
+def answer(prospect: Prospect, at: datetime, person: Person, *, stored: bool = True) -> dict[str, Any]:
     """What stands at the top of every page about a permit: the verdict, in full."""
     verdict, permit = prospect.verdict, prospect.evidence.permit
     signed = [one.meaning for one in prospect.signatures]
@@ -101,7 +104,7 @@ def answer(prospect: Prospect, at: datetime) -> dict[str, Any]:
         "verdict": verdict,
         "word": word(*stage),
         "wait": wait(*stage),
-        "blocks": [said(one, at, verdict.zone) for one in mended(verdict)],
+        "blocks": [replace(said(one, at, verdict.zone), ways=_ways(one, prospect, person, stored)) for one in mended(verdict)],
         "cautions": [said(one, at, verdict.zone) for one in verdict.cautions if one.code != NOTICE],
         "conditions": verdict.conditions,
         "hand": {"area": rounded(verdict.hand_area_m2), "volume": rounded(verdict.hand_volume_m3)},
@@ -117,6 +120,10 @@ def answer(prospect: Prospect, at: datetime) -> dict[str, Any]:
         "numbers": numbers_in_force(framed(prospect.evidence, at)),
         "crew": sorted(permit.crew, key=lambda one: (one.name, one.person)),
     }
+
+
+def _ways(one: Finding, prospect: Prospect, person: Person, stored: bool) -> list[Way]:
+    return ways(one, prospect.evidence, person, signed=bool(prospect.signatures), stored=stored)
 
 
 def said(finding: Finding, at: datetime, zone: ZoneInfo) -> Said:

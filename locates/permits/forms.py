@@ -57,9 +57,12 @@ class SignForm(forms.Form):
 
     password = forms.CharField(label="Your password", strip=False, max_length=4096, widget=forms.PasswordInput(attrs={"autocomplete": "current-password"}))
 
-    def __init__(self, person: Person, **given: Any) -> None:
+    def __init__(self, person: Person, *, twofold: bool = False, **given: Any) -> None:
         super().__init__(**given)
         self.person = person
+        if twofold:
+            self.fields["code"] = forms.CharField(label="Code", max_length=20, widget=forms.TextInput(attrs={"autocomplete": "one-time-code"}))
+            self.fields["code"].help_text = "The six digits that your phone shows now, or one of your recovery codes."
         self.helper = laid_out()
 
     def clean_password(self) -> str:

@@ -14,7 +14,7 @@ from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_http_methods, require_safe
 
 from locates.permits import desk, lists, offering
-from locates.permits.actions import Changed, NotTheirs, OutOfTurn, Prospect, Refused, preview, sign
+from locates.permits.actions import Changed, NeedsSecondFactor, NotTheirs, OutOfTurn, Prospect, Refused, asks_twofold, preview, sign
 from locates.permits.forms import ShowForm, SignForm
 from locates.permits.models import Permit, SignOff
 from locates.permits.paper import bars_svg, permit_pdf, plan_svg
@@ -22,10 +22,10 @@ from locates.permits.printing import as_signed, sheet_to_print
 from records import clock
 from records.access import fetch, may
 from records.books.actions import Slip, Stale, as_seen, hand_in
-from records.firm import throttle
+from records.firm import factor, throttle
 from records.firm.facts import own_sites
 from records.firm.forms import TOO_MANY
-from records.firm.views.door import TOO_MANY_REQUESTS, whence
+from records.firm.views.door import TOO_MANY_REQUESTS, code_holds, whence
 
 PAGE = 50
 CONFLICT = 409
@@ -53,6 +53,7 @@ def permits(request: HttpRequest) -> HttpResponse:
         "by_turn": not form.chosen().get("sort"),
         "kept": _kept(request),
         "any": form.narrowed() or page.paginator.count,
+        "may_prepare": may(request.user, offering.ACT),
     }
     return render(request, "permits/list.html", shown)
 
@@ -94,7 +95,9 @@ def permit(request: HttpRequest, permit: str) -> HttpResponse:
         "table": desk.table(sheet, at),
         "signatures": desk.signatures(prospect),
         **_drawings(sheet),
-        **desk.answer(prospect, at),
+        **desk.answer(prospect, at, request.user),
+        "may_change": not prospect.signatures and may(request.user, offering.ACT),
+        "may_prepare": may(request.user, offering.ACT),
     }
     return render(request, "permits/permit.html", shown)
 
@@ -154,15 +157,21 @@ def sign_page(request: HttpRequest, permit: str) -> HttpResponse:
     if turn is None or not turn.mine:
         messages.info(request, desk.out_of_turn(prospect, request.user))
         return redirect("permit", permit)
+    twofold = asks_twofold(found, at)
+    if twofold and factor.of(request.user) is None:
+        messages.error(request, "Here whoever signs proves it with a second factor too. Set yours up, and come back to sign.")
+        return redirect("second_factor")
     if request.method == "GET":
-        return _slip(request, found, prospect, SignForm(request.user))
+        return _slip(request, found, prospect, SignForm(request.user, twofold=twofold))
     if not throttle.knock(*_proving(request), at):
-        return _slip(request, found, prospect, SignForm(request.user), TOO_MANY, TOO_MANY_REQUESTS)
-    form = SignForm(request.user, data=request.POST)
+        return _slip(request, found, prospect, SignForm(request.user, twofold=twofold), TOO_MANY, TOO_MANY_REQUESTS)
+    form = SignForm(request.user, twofold=twofold, data=request.POST)
+    if form.is_valid() and twofold and not code_holds(request.user, form.cleaned_data["code"], at):
+        form.add_error("code", "That code is not good, or was used already. Nothing was signed.")
     if not form.is_valid():
         return _slip(request, found, prospect, form)
     throttle.welcome(*_proving(request))
-    return _sign(request, found, turn.meaning, clock.now())  # proving the password took its time
+    return _sign(request, found, turn.meaning, clock.now(), twofold)  # proving the password took its time
 
 
 def _proving(request: HttpRequest) -> tuple[str, str]:
@@ -170,12 +179,12 @@ def _proving(request: HttpRequest) -> tuple[str, str]:
     return throttle.inside(request.user.pk), throttle.inside(whence(request))
 
 
-def _sign(request: HttpRequest, found: Permit, meaning: str, at: datetime) -> HttpResponse:
+def _sign(request: HttpRequest, found: Permit, meaning: str, at: datetime, twofold: bool) -> HttpResponse:
     try:
-        made = sign(found.pk, request.user.pk, meaning, at, request.POST.get("seen", ""))
+        made = sign(found.pk, request.user.pk, meaning, at, request.POST.get("seen", ""), twofold=twofold)
     except (Refused, Changed) as refusal:
-        return _slip(request, found, preview(found.pk, at), SignForm(request.user), desk.REFUSALS[type(refusal)], CONFLICT)
-    except (OutOfTurn, NotTheirs) as refusal:
+        return _slip(request, found, preview(found.pk, at), SignForm(request.user, twofold=twofold), desk.REFUSALS[type(refusal)], CONFLICT)
+    except (OutOfTurn, NotTheirs, NeedsSecondFactor) as refusal:
         messages.error(request, desk.REFUSALS[type(refusal)])
         return redirect("permit", found.pk)
     messages.success(request, f"Signed: {made.printed_name} {desk.DEEDS[meaning][1]} permit {found.pk}.")
@@ -185,7 +194,7 @@ def _sign(request: HttpRequest, found: Permit, meaning: str, at: datetime) -> Ht
 def _slip(request: HttpRequest, found: Permit, prospect: Prospect, form: SignForm, refusal: str = "", status: int | None = None) -> HttpResponse:
     at = prospect.verdict.at
     shown = {"permit": found, "form": form, "refusal": refusal, "seen": prospect.seen, "turn": desk.turn(prospect, request.user)}
-    return render(request, "permits/sign.html", shown | _drawings(prospect.sheet) | desk.answer(prospect, at), status=status)
+    return render(request, "permits/sign.html", shown | _drawings(prospect.sheet) | desk.answer(prospect, at, request.user), status=status)
 
 
 @require_safe
@@ -258,6 +267,6 @@ def _preparing(
         shown["missing"] = offer.draft.missing
         if not offer.draft.missing:
             prospect = offer.draft.prospect()
-            shown |= {**_drawings(prospect.sheet), **desk.answer(prospect, at), "table": desk.table(prospect.sheet, at)}
+            shown |= {**_drawings(prospect.sheet), **desk.answer(prospect, at, request.user, stored=found is not None), "table": desk.table(prospect.sheet, at)}
             shown["fits"] = offering.fits(prospect, at)
     return render(request, "permits/prepare.html", shown, status=status)

@@ -15,7 +15,7 @@ from records.exchange.scratch import Problem
 from records.exchange.storing import links
 from records.firm.actions import actor
 from records.firm.models import Person
-from records.ledger.actions import Errand
+from records.ledger.actions import Errand, errand
 from records.ledger.chain import canonical, digest
 
 OUT_OF_REACH = "it would be out of your reach: one of your own records, or of a site that you are posted to, was expected"
@@ -68,6 +68,12 @@ def hand_in(slip: Slip, person: Person, at: datetime, *, weigh: Callable[[], Non
         return Entered({}, (Problem(slip.book.table.file, 0, slip.book.table.key[0], f"{taken} is taken: another one was expected"),))
     except _OutOfReach:
         return Entered({}, (Problem(slip.book.table.file, 0, "", OUT_OF_REACH),))
+
+
+def do_beside(beside: Beside, person: Person, at: datetime) -> None:
+    """Something that goes with a stored record and changes no column of it, in an errand of its own."""
+    with errand(actor(person), at) as underway:
+        beside(underway)
 
 
 def _taken(slip: Slip) -> str:

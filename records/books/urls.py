@@ -11,5 +11,7 @@ urlpatterns = [
     path("records/<slug:slug>/<str:key>/", views.one, name="leaf"),
     path("enter/<slug:slug>/", views.enter_page, name="enter"),
     path("correct/<slug:slug>/<str:key>/", views.correct_page, name="correct"),
+    path("correct/<slug:slug>/<str:key>/file/", views.add_file, name="add_file"),
+    path("correct/<slug:slug>/<str:key>/file/<str:file>/strike/", views.strike_file, name="strike"),
     path("later/<slug:slug>/<str:key>/<slug:column>/", views.end_page, name="end"),
 ]

@@ -17,16 +17,21 @@ from records import clock
 from records.access import may
 from records.book import Book, End
 from records.books import desk, leaf
-from records.books.actions import Slip, Stale, as_seen, hand_in
+from records.books.actions import Slip, Stale, as_seen, do_beside, hand_in
 from records.books.effects import weighed
 from records.books.forms import EndForm, ReasonForm, RowForm
 from records.books.listing import PAGE, listing
 from records.books.reaching import found, open_book, shelf
 from records.books.words import zone_of
 from records.exchange.entering import Entered
+from records.files.actions import strike
+from records.files.facts import of as files_of
+from records.files.forms import FilesForm, StrikeForm
+from records.firm.actions import actor
 from records.firm.facts import own_zone
 from records.firm.models import Person
 from records.ledger.chain import canonical, digest
+from records.ledger.facts import told_of
 from records.spreadsheet import answered
 from records.tables import SET_ONCE
 
@@ -88,6 +93,8 @@ def one(request: HttpRequest, slug: str, key: str) -> HttpResponse:
         "deeds": leaf.deeds(opened, request.user),
         "folds": leaf.folds(opened, record, request.user, at),
         "may_enter": enters,
+        "files": files_of(opened.kind, opened.table.identity_of(record)),
+        "history": told_of(opened.kind, opened.table.identity_of(record), own_zone(request.user, at)),
     }
     return render(request, "books/leaf.html", shown)
 
@@ -103,11 +110,14 @@ def enter_page(request: HttpRequest, slug: str) -> HttpResponse:
     names = desk.all_columns(opened)
     if request.method == "GET":
         begun = desk.fresh(opened, request.user, at, zone, request.GET)
-        return _form_page(request, opened, _row_form(opened, request, at, zone, names, initial=begun))
+        return _form_page(request, opened, _row_form(opened, request, at, zone, names, initial=begun), files=FilesForm(opened.files))
     form = _row_form(opened, request, at, zone, names, data=request.POST)
-    if not form.is_valid():
-        return _form_page(request, opened, form)
-    return _hand_in(request, Handed(opened, form, Slip(opened, [form.cells()])), at)
+    files = FilesForm(opened.files, data=request.POST, files=request.FILES)
+    if not (form.is_valid() & files.is_valid()):
+        return _form_page(request, opened, form, files=files)
+    name = form.cells()[opened.table.key[0]]
+    slip = Slip(opened, [form.cells()], beside=files.keeper(opened.kind, name, name))
+    return _hand_in(request, Handed(opened, form, slip, files=files), at)
 
 
 @require_http_methods(["GET", "POST"])
@@ -148,6 +158,38 @@ def end_page(request: HttpRequest, slug: str, key: str, column: str) -> HttpResp
     return _hand_in(request, Handed(opened, form, slip, record, end=end), at)
 
 
+@require_http_methods(["GET", "POST"])
+def add_file(request: HttpRequest, slug: str, key: str) -> HttpResponse:
+    """Another file for a record that is on record already, whether or not anything rests on it: a file changes nothing."""
+    at, opened = clock.now(), _book_to_enter(slug, request.user)
+    record = found(opened, request.user, opened.enter, key, at)
+    if not opened.files:
+        raise Http404
+    form = FilesForm(opened.files, data=request.POST or None, files=request.FILES or None)
+    if request.method == "GET" or not form.is_valid() or not any(form.cleaned_data.values()):
+        return render(request, "books/add_file.html", {"book": opened, "record": record, "form": form, "nothing": request.method == "POST" and form.is_valid()})
+    name = opened.table.identity_of(record)
+    do_beside(form.keeper(opened.kind, name, str(record)), request.user, at)
+    messages.success(request, f"The file is kept with {opened.noun} {record}.")
+    return redirect("leaf", slug, key)
+
+
+@require_http_methods(["GET", "POST"])
+def strike_file(request: HttpRequest, slug: str, key: str, file: str) -> HttpResponse:
+    """Say that a file was a mistake. It stays, struck through, with the reason."""
+    at, opened = clock.now(), _book_to_enter(slug, request.user)
+    record = found(opened, request.user, opened.enter, key, at)
+    one = next((one for one in files_of(opened.kind, opened.table.identity_of(record)) if one.key == file and one.struck_at is None), None)
+    if one is None:
+        raise Http404
+    form = StrikeForm(data=request.POST or None)
+    if request.method == "GET" or not form.is_valid():
+        return render(request, "books/strike.html", {"book": opened, "record": record, "form": form, "file": one})
+    strike(one.key, form.cleaned_data["why"], actor(request.user), at)
+    messages.success(request, f"{one.name} is struck. It stays, with the reason.")
+    return redirect("leaf", slug, key)
+
+
 def _book_to_enter(slug: str, person: Person) -> Book:
     opened = open_book(slug, person)
     if not may(person, opened.enter):
@@ -170,11 +212,12 @@ class Handed:
     held: str = ""
     reason: ReasonForm | None = None
     end: End | None = None
+    files: FilesForm | None = None
 
     @property
     def beside(self) -> dict[str, Any]:
         """What its page shows again."""
-        return {"record": self.record, "held": self.held, "reason": self.reason, "end": self.end, "seen": self.slip.seen}
+        return {"record": self.record, "held": self.held, "reason": self.reason, "end": self.end, "seen": self.slip.seen, "files": self.files}
 
 
 def _hand_in(request: HttpRequest, handed: Handed, at: datetime) -> HttpResponse:

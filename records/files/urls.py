@@ -1,5 +1,7 @@
-"""Addresses of its pages."""
+"""Addresses of files."""
 
-from django.urls import URLPattern
+from django.urls import path
 
-urlpatterns: list[URLPattern] = []
+from records.files import views
+
+urlpatterns = [path("files/<str:key>/", views.file, name="file")]

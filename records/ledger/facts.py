@@ -1,7 +1,9 @@
 """What the history says of itself: whether its chain holds, and whether what was signed is still what was written down."""
 
 from collections.abc import Callable, Iterator
-from typing import NamedTuple
+from dataclasses import dataclass
+from typing import Any, NamedTuple
+from zoneinfo import ZoneInfo
 
 from django.conf import settings
 from django.db import connection
@@ -11,6 +13,7 @@ from records.ledger.chain import Link, Walked, canonical, digest, parse, walk
 from records.ledger.guards import all_guards
 from records.ledger.models import Entry, Head
 from records.ledger.triggers import gaps
+from records.rules.dates import instant_says
 
 CHUNK = 2000
 
@@ -28,6 +31,36 @@ class Signed(NamedTuple):
     text: str
     digest: str
     astray: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """An entry as people read it: when, by whom, what was done, why, and column by column what was there before and after."""
+
+    seq: int
+    when: str
+    by: str
+    did: str
+    why: str
+    changes: tuple[tuple[str, str, str], ...]
+
+
+def told_of(kind: str, id: str, zone: ZoneInfo, most: int = 20) -> list[Told]:
+    """The latest entries about a record, the newest first."""
+    return [as_told(one, zone) for one in Entry.objects.filter(kind=kind, subject_id=id).order_by("-seq")[:most]]
+
+
+def as_told(entry: Entry, zone: ZoneInfo) -> Told:
+    body = parse(entry.body)
+    before, after = (one if isinstance(one, dict) else {} for one in (body.get("before"), body.get("after")))
+    changes = tuple((name.replace("_", " "), shown(before.get(name)), shown(after.get(name))) for name in dict.fromkeys((*before, *after)))
+    did = entry.act.removeprefix(f"{entry.kind}.").replace("_", " ").replace(".", ", ")
+    return Told(entry.seq, instant_says(entry.recorded_at, zone), entry.actor_name, did, entry.why, changes)
+
+
+def shown(value: Any) -> str:
+    """A value of an entry as people read it."""
+    return "" if value is None else value if isinstance(value, str) else canonical(value)
 
 
 def walked() -> Walked:
@@ -52,6 +85,12 @@ def signature_faults() -> Iterator[str]:
     """Every signature hashes to its digest and is as the history tells; and each that the history tells of is stored. Only for a chain that holds."""
     for act, path in settings.LEDGER_WITNESSES.items():
         yield from _witnessed(act, import_string(path))
+
+
+def faults_beside() -> Iterator[str]:
+    """What is wrong with what the history speaks of and does not hold itself, such as files. Only for a chain that holds."""
+    for path in settings.LEDGER_BESIDE:
+        yield from import_string(path)()
 
 
 def _witnessed(act: str, signatures: Callable[[], Iterator[Signed]]) -> Iterator[str]:

@@ -11,7 +11,7 @@ from records.ledger.models import Entry
 
 
 class Command(OwnCommand):
-    help = "Walk the history from its first entry and name the first that fails; check the guards, the head and every signature."
+    help = "Walk the history from its first entry and name the first that fails; check the guards, the head, every signature and every kept file."
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         parser.add_argument("--json", action="store_true", help="say it as JSON")
@@ -21,7 +21,7 @@ class Command(OwnCommand):
         chain = facts.walked()
         faults = [*facts.guard_faults(), *facts.head_faults(chain), *noted_faults(options["noted"])]
         if chain.broken is None:
-            faults += facts.signature_faults()
+            faults += [*facts.signature_faults(), *facts.faults_beside()]
         self.stdout.write(as_json(chain, faults) if options["json"] else as_text(chain, faults))
         if chain.broken or faults:
             raise SystemExit(1)

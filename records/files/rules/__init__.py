@@ -1,0 +1,1 @@
+"""Pure: what a file is, by its first bytes and its name."""
