@@ -55,7 +55,6 @@ REACH: dict[str, dict[str, str]] = {
     **{f"{kind}.enter": OWN_SEARCHES for kind in SEARCHES},
     "history.see": OFFICE,
     "cover.see": {SUPERVISOR: POSTED, SAFETY_MANAGER: ALL},
-    "registers.see": OFFICE,
 }
 
 Found = TypeVar("Found", bound=Model)

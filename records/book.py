@@ -68,6 +68,17 @@ class Deed:
 
 
 @dataclass(frozen=True, slots=True)
+class Many:
+    """Records entered many at once: one for each of the records that column `over` names, with the columns of `same` alike in all, and of `each` its own."""
+
+    words: str
+    tells: str
+    over: str
+    same: tuple[str, ...]
+    each: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Book:
     """One register in the browser.
 
@@ -76,6 +87,7 @@ class Book:
     `site`: the lookup of the site in whose zone instants are told; none: the reader's own. `weighs`: before it is written, say what changes for open permits.
     `prefix`: how identifiers begin where there is none to follow. `files`: what may be kept with a record, such as its certificate.
     `more`: a template on the leaf of the app's own. `beside`: relations to fetch with the records. `deeds`: what else can be done.
+    `many`: how many are entered at once.
     """
 
     slug: str
@@ -98,6 +110,7 @@ class Book:
     prefix: str = ""
     weighs: bool = False
     more: str = ""
+    many: Many | None = None
     beside: tuple[str, ...] = ()
 
     @property

@@ -113,7 +113,6 @@ INSTALLED_APPS = [
     "locates.surveys",
     "locates.permits",
     "locates.desks",
-    "django.contrib.admin",
     "django.contrib.auth",
     "django.contrib.contenttypes",
     "django.contrib.sessions",
@@ -160,6 +159,7 @@ TEMPLATES = [
                 "django.template.context_processors.request",
                 "django.contrib.auth.context_processors.auth",
                 "django.contrib.messages.context_processors.messages",
+                "records.looks.looks",
             ]
         },
     }
@@ -184,8 +184,6 @@ LANGUAGE_CODE = "en-gb"
 TIME_ZONE = "UTC"
 USE_TZ = True
 USE_I18N = False
-# the registers' own pages show every instant in this zone, and say so
-FORMAT_MODULE_PATH = "records.formats"
 
 STATIC_URL = "static/"
 STATICFILES_DIRS = [BASE_DIR / "records" / "static", ("vendor/fonts", BASE_DIR / "records" / "vendor" / "fonts")]

@@ -11,7 +11,7 @@ from pytest_django import DjangoDbBlocker
 from records.ledger.guards import all_guards
 from records.ledger.triggers import lift_guards, raise_guards
 
-REMADE = ("contenttypes", "auth", "sessions", "admin")  # by Django itself, after each flush
+REMADE = ("contenttypes", "auth", "sessions")  # by Django itself, after each flush
 
 
 @pytest.fixture(scope="session")

@@ -5,7 +5,7 @@ from datetime import datetime
 from typing import Any
 
 from records.access import Ties
-from records.book import Ask, Book, End, Extra, Part
+from records.book import Ask, Book, End, Extra, Many, Part
 from records.rules.dates import add_months, day_says
 from training.registers import TABLES
 
@@ -81,6 +81,13 @@ AWARDS = Book(
     beside=("person", "course"),
     prefix="A-",
     files=("certificate",),
+    many=Many(
+        "Enter a training day",
+        "One course, one day, everyone who passed.",
+        over="person",
+        same=("course", "awarded_on", "expires_on", "assessor"),
+        each=("certificate_no",),
+    ),
 )
 
 NEEDS = Book(

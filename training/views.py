@@ -49,6 +49,7 @@ def matrix(request: HttpRequest) -> HttpResponse:
         "heads": [(spoken(thing), gaps[thing]) for thing in AUTHORISATIONS],
         "rows": [(row, cover.cells(row, found.day)) for row in page.object_list],
         "gaps": sum(gaps.values()),
+        "may_enter": may(request.user, "person.enter"),
         "day": day_says(found.day),
         "zone": found.zone.key,
     }

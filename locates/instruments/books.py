@@ -6,7 +6,7 @@ from typing import Any
 
 from locates.instruments.registers import TABLES
 from records.access import Ties
-from records.book import Ask, Book, Deed, End, Extra, Part
+from records.book import Ask, Book, Deed, End, Extra, Many, Part
 from records.rules.dates import add_months, day_says
 
 TABLE = {table.file: table for table in TABLES}
@@ -78,6 +78,13 @@ CALIBRATIONS = Book(
     beside=("instrument",),
     prefix="K-",
     files=("certificate",),
+    many=Many(
+        "Enter a calibration run",
+        "One laboratory, one day, every instrument that was there.",
+        over="instrument",
+        same=("calibrated_on", "laboratory"),
+        each=("as_found", "as_left", "certificate_no", "due_on"),
+    ),
     weighs=True,
 )
 

@@ -1,11 +1,13 @@
 """The forms of books: a record entered or put right, and a later fact about one. What they give are the cells of a row."""
 
+from collections.abc import Sequence
 from datetime import datetime
 from typing import Any
 from zoneinfo import ZoneInfo
 
 from django import forms
-from django.db.models import QuerySet
+from django.core.exceptions import ValidationError
+from django.db.models import Q, QuerySet
 
 from records.access import Visitor, within
 from records.book import Ask, Book, End
@@ -73,6 +75,55 @@ class RowForm(forms.Form):
             self.add_error(where, problem.says if where else f"{problem.column}: {problem.says}" if problem.column else problem.says)
 
 
+class ManyForm(RowForm):
+    """Many records at once: what is alike in all, and for each of those offered whether it is among them, with what is its own."""
+
+    def __init__(self, book: Book, person: Visitor, at: datetime, zone: ZoneInfo | None, search: str, **given: Any) -> None:
+        super().__init__(book, person, at, zone, names=book.many.same, **given)
+        over = book.table.column(book.many.over)
+        rows = self._offered(over, book.ask(over.name))
+        if search:
+            rows = rows.filter(Q(pk__icontains=search) | Q(**{f"{book_for(over.refers).finds[1]}__icontains": search}))
+        self.offered = list(rows[:MOST_OFFERED])
+        for one in self.offered:
+            self.fields[f"in:{one.pk}"] = forms.BooleanField(label=str(one), required=False)
+            for name in book.many.each:
+                plain = {"label": book.ask(name).label, "help_text": "", "required": False}
+                self.fields[f"{name}:{one.pk}"] = field_of(book.table.column(name), plain, zone)
+
+    def lines(self) -> list[tuple[forms.BoundField, list[forms.BoundField]]]:
+        """For each record offered: whether it is among them, and its own fields."""
+        return [(self[f"in:{one.pk}"], [self[f"{name}:{one.pk}"] for name in self.book.many.each]) for one in self.offered]
+
+    def alike(self) -> list[forms.BoundField]:
+        return [self[name] for name in self.book.many.same]
+
+    def clean(self) -> dict[str, Any]:
+        cleaned = super().clean()
+        if not self.among():
+            raise ValidationError("Nobody and nothing is chosen: mark at least one.")
+        return cleaned
+
+    def among(self) -> list[Any]:
+        return [one.pk for one in self.offered if self.cleaned_data.get(f"in:{one.pk}")]
+
+    def rows(self, names: Sequence[str]) -> list[dict[str, str]]:
+        """The rows, with these names."""
+        many, key = self.book.many, self.book.table.key[0]
+        same = {name: self.cleaned_data[name] for name in many.same}
+        own = {pk: {column: self.cleaned_data[f"{column}:{pk}"] for column in many.each} for pk in self.among()}
+        return [{key: name, many.over: pk} | same | cells for name, (pk, cells) in zip(names, own.items(), strict=True)]
+
+    def say_of_rows(self, problems: tuple[Problem, ...]) -> None:
+        """Put what is wrong at the field of the record that it is about."""
+        among = self.among()
+        for problem in problems:
+            pk = among[problem.row] if 0 <= problem.row < len(among) else ""
+            own = f"{problem.column}:{pk}"
+            where = own if own in self.fields else problem.column if problem.column in self.fields else f"in:{pk}" if pk else None
+            self.add_error(where, problem.says)
+
+
 class TypedReference(forms.CharField):
     """A record's identifier, typed, with those that begin the list to choose from."""
 
@@ -84,7 +135,7 @@ class TypedReference(forms.CharField):
     def validate(self, value: str) -> None:
         super().validate(value)
         if value and not self.offered.filter(pk=value).exists():
-            raise forms.ValidationError(f"{value} is not known here: the identifier of a record that you may use was expected.")
+            raise ValidationError(f"{value} is not known here: the identifier of a record that you may use was expected.")
 
 
 def field_of(column: Column, plain: dict[str, Any], zone: ZoneInfo | None) -> forms.Field:

@@ -18,8 +18,9 @@ from records.access import may
 from records.book import Book, End
 from records.books import desk, leaf
 from records.books.actions import Slip, Stale, as_seen, do_beside, hand_in
+from records.books.catalogue import book_of
 from records.books.effects import weighed
-from records.books.forms import EndForm, ReasonForm, RowForm
+from records.books.forms import EndForm, ManyForm, ReasonForm, RowForm
 from records.books.listing import PAGE, listing
 from records.books.reaching import found, open_book, shelf
 from records.books.words import zone_of
@@ -30,6 +31,7 @@ from records.files.forms import FilesForm, StrikeForm
 from records.firm.actions import actor
 from records.firm.facts import own_zone
 from records.firm.models import Person
+from records.identifiers import next_identifiers
 from records.ledger.chain import canonical, digest
 from records.ledger.facts import told_of
 from records.spreadsheet import answered
@@ -99,6 +101,17 @@ def one(request: HttpRequest, slug: str, key: str) -> HttpResponse:
     return render(request, "books/leaf.html", shown)
 
 
+@require_safe
+def of_kind(request: HttpRequest, kind: str, key: str) -> HttpResponse:
+    """The page of a record that the history names."""
+    if kind == "permit":
+        return redirect("permit", key)
+    book = book_of(kind)
+    if book is None or len(book.table.key) > 1:
+        raise Http404
+    return redirect("leaf", book.slug, key)
+
+
 # entering and putting right
 
 
@@ -118,6 +131,27 @@ def enter_page(request: HttpRequest, slug: str) -> HttpResponse:
     name = form.cells()[opened.table.key[0]]
     slip = Slip(opened, [form.cells()], beside=files.keeper(opened.kind, name, name))
     return _hand_in(request, Handed(opened, form, slip, files=files), at)
+
+
+@require_http_methods(["GET", "POST"])
+def many_page(request: HttpRequest, slug: str) -> HttpResponse:
+    """Many new records at once, all of them or none."""
+    at, opened = clock.now(), _book_to_enter(slug, request.user)
+    if opened.many is None:
+        raise Http404
+    zone, search = own_zone(request.user, at), request.GET.get("search", "").replace("\0", "")
+    begun = {ask.column: desk.ready(ask.ready, request.user, at, zone) for ask in opened.asks if ask.ready and ask.column in opened.many.same}
+    form = ManyForm(opened, request.user, at, zone, search, data=request.POST or None, initial=begun)
+    if request.method == "POST" and form.is_valid():
+        rows = form.rows(next_identifiers(opened.model, opened.prefix, len(form.among())))
+        entered = hand_in(Slip(opened, rows), request.user, at)
+        if entered.right:
+            messages.success(
+                request, f"{len(rows)} {opened.title.lower()} are recorded, from {rows[0][opened.table.key[0]]} to {rows[-1][opened.table.key[0]]}."
+            )
+            return redirect("book", slug)
+        form.say_of_rows(entered.problems)
+    return render(request, "books/many.html", {"book": opened, "form": form, "search": search})
 
 
 @require_http_methods(["GET", "POST"])

@@ -8,7 +8,6 @@ from django.contrib.auth.hashers import UNUSABLE_PASSWORD_PREFIX
 from django.contrib.auth.models import AbstractBaseUser, BaseUserManager
 from django.db import models
 
-from records.access import ALL, reach
 from records.base import IdentifierField, ListField, Record, choices, word_check
 from records.firm import rules
 from records.rules import columns, kinds, words
@@ -50,17 +49,6 @@ class Person(AbstractBaseUser, Record):
         earliest, latest = ((at + EARLIEST_DAY).astimezone(UTC).date(), (at - LATEST_DAY).astimezone(UTC).date())
         lasting = models.Q(ends_on=None) | models.Q(ends_on__gte=latest)
         return Posting.objects.filter(lasting, person=self.pk, role=role, begins_on__lte=earliest).values("site")
-
-    @property
-    def is_staff(self) -> bool:
-        """The read-only register pages are the safety manager's."""
-        return reach(self, "registers.see") == ALL
-
-    def has_perm(self, permission: str, obj: object = None) -> bool:
-        return self.is_staff and ".view_" in permission
-
-    def has_module_perms(self, app_label: str) -> bool:
-        return self.is_staff
 
 
 class RuleSet(Record):

@@ -58,6 +58,11 @@ def as_told(entry: Entry, zone: ZoneInfo) -> Told:
     return Told(entry.seq, instant_says(entry.recorded_at, zone), entry.actor_name, did, entry.why, changes)
 
 
+def kinds() -> list[str]:
+    """What entries are about, by name."""
+    return list(Entry.objects.order_by("kind").values_list("kind", flat=True).distinct())
+
+
 def shown(value: Any) -> str:
     """A value of an entry as people read it."""
     return "" if value is None else value if isinstance(value, str) else canonical(value)

@@ -28,7 +28,7 @@ STOREYS = (
 # These join the apps by name; nobody imports them.
 JOINTS = ("records.settings", "records.urls", "records.wsgi")
 # From left to right: inside an app, a file may import what stands to its left.
-FILES = ("rules", "chain", "sheet", "paper", "models", "journal", "facts", "actions", "registers", "books", "forms", "admin", "views", "urls", "management")
+FILES = ("rules", "chain", "sheet", "paper", "models", "journal", "facts", "actions", "registers", "books", "forms", "views", "urls", "management")
 SAME_PLACE = {"sheet": "chain"}
 
 

@@ -63,7 +63,7 @@ def test_no_template_reads_the_clock() -> None:
 
 
 def test_pages_and_facts_write_nothing() -> None:
-    readers = named("facts", "forms", "admin", "views")
+    readers = named("facts", "forms", "views")
     assert readers
     assert sum(map(written, readers), []) == []
 
@@ -73,7 +73,7 @@ def test_no_page_command_or_paper_judges_by_itself() -> None:
     gate = reached(modules()["locates.permits.rules.gate"])
     sections = {module.name for module in gate if module.storey in ("locates.rules", "locates.permits")} - {"locates.permits.rules.evidence"}
     assert "locates.permits.rules.plans" in sections
-    showing = named("sheet", "paper", "registers", "forms", "admin", "views", "management")
+    showing = named("sheet", "paper", "registers", "forms", "views", "management")
     asked = [(module.name, name) for module in showing for names in imported(module.tree) for name in names]
     assert [f"{module} → {name}" for module, name in asked if name in sections] == []
 

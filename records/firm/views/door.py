@@ -8,7 +8,6 @@ from django.contrib import messages
 from django.contrib.auth import login, logout, update_session_auth_hash
 from django.contrib.auth.decorators import login_not_required
 from django.contrib.auth.tokens import default_token_generator
-from django.contrib.auth.views import redirect_to_login
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render, resolve_url
 from django.urls import reverse
@@ -109,14 +108,6 @@ def code_holds(person: Person, typed: str, at: datetime) -> bool:
 def _door(request: HttpRequest, form: SignInForm, refusal: str = "") -> HttpResponse:
     shown = {"form": form, "refusal": refusal, "next": onward(request)}
     return render(request, "firm/sign_in.html", shown, status=TOO_MANY_REQUESTS if refusal else None)
-
-
-@login_not_required
-def one_door(request: HttpRequest) -> HttpResponse:
-    """For the registers' own sign-in page: whoever is signed in and sent here may not see them."""
-    if request.user.is_authenticated:
-        raise Http404
-    return redirect_to_login(onward(request))
 
 
 @require_POST

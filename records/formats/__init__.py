@@ -1,1 +1,0 @@
-"""How the registers' own pages write days and instants."""
