@@ -190,8 +190,8 @@ STATICFILES_DIRS = [BASE_DIR / "records" / "static", ("vendor/fonts", BASE_DIR /
 WHITENOISE_USE_FINDERS = True
 
 # mail: invitations, new passwords, and word that one was changed
-MAIL_IS_SENT = bool(os.environ.get("SPADEWORK_MAIL_URL"))
-globals().update(mail(os.environ.get("SPADEWORK_MAIL_URL", "")))
+for _name, _value in mail(os.environ.get("SPADEWORK_MAIL_URL", "")).items():
+    globals()[_name] = _value
 DEFAULT_FROM_EMAIL = os.environ.get("SPADEWORK_MAIL_FROM", "spadework@localhost")
 PASSWORD_RESET_TIMEOUT = 3 * 24 * 3600
 # in production the first person is asked for it, so that nobody else can come first

@@ -7,7 +7,7 @@ from typing import Any
 from django.contrib import messages
 from django.core.paginator import Paginator
 from django.db.models import QuerySet
-from django.http import Http404, HttpRequest, HttpResponse, StreamingHttpResponse
+from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.safestring import mark_safe
 from django.views.decorators.debug import sensitive_post_parameters
@@ -26,6 +26,7 @@ from records.firm import factor, throttle
 from records.firm.facts import own_sites
 from records.firm.forms import TOO_MANY
 from records.firm.views.door import TOO_MANY_REQUESTS, code_holds, whence
+from records.spreadsheet import answered
 
 PAGE = 50
 CONFLICT = 409
@@ -63,8 +64,7 @@ def permits_csv(request: HttpRequest) -> HttpResponse:
     """What the list shows, all its pages, as a file for spreadsheets."""
     at = clock.now()
     _, found = _asked_for(request, at)
-    headers = {"Content-Disposition": f'attachment; filename="permits-{at:%Y%m%d-%H%M}.csv"'}
-    return StreamingHttpResponse(lists.csv_rows(found, at), content_type="text/csv; charset=utf-8", headers=headers)
+    return answered("permits", at, lists.csv_rows(found, at))
 
 
 def _asked_for(request: HttpRequest, at: datetime) -> tuple[ShowForm, QuerySet[Permit]]:

@@ -67,7 +67,7 @@ def test_every_dependency_is_imported_or_named_by_the_code() -> None:
     """What nothing uses is not carried along."""
     used = {names[-1].split(".")[0] for module in modules().values() for names in imported(module.tree)}
     by_name = {"argon2-cffi", "psycopg", "gunicorn", "whitenoise", "crispy-bootstrap5"}  # named by a setting, or run from the shell
-    as_imported = {"python-dateutil": "dateutil", "python-bidi": "bidi", "django-crispy-forms": "crispy_forms", "Django": "django"}
+    as_imported = {"python-dateutil": "dateutil", "python-bidi": "bidi", "django-crispy-forms": "crispy_forms", "Django": "django", "Pillow": "PIL"}
     asked = set(dependencies(ROOT / "requirements.txt")) - by_name
     assert [name for name in asked if as_imported.get(name, name) not in used] == []
 

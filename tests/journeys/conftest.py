@@ -1,10 +1,12 @@
 """The cast on the stage at its fixed instant, and somebody's client."""
 
+from hashlib import sha256
+
 import pytest
 from django.test import Client
 
 from records import clock
-from records.firm.models import Person
+from records.firm.models import Person, Visit
 from tests import cast
 
 
@@ -39,6 +41,9 @@ def as_person(scene):
     def client_of(person, **extra):
         client = Client(**extra)
         client.force_login(Person.objects.get(person=person))
+        # as if they had been here a while: the first page of a session also notes where it is
+        digest = sha256(client.session.session_key.encode()).hexdigest()
+        Visit.objects.create(person_id=person, digest=digest, began_at=cast.AT, seen_at=cast.AT)
         return client
 
     return client_of

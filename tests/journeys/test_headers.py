@@ -5,7 +5,18 @@ import pytest
 from tests import cast
 
 pytestmark = pytest.mark.usefixtures("scene")
-PAGES = ["/", "/permits.csv", "/permits/PD-1/", "/permits/PD-1/paper.pdf", "/permits/PD-1/sign/", "/password/", "/registers/", "/permits/none/"]
+PAGES = [
+    "/",
+    "/permits.csv",
+    "/permits/PD-1/",
+    "/permits/PD-1/paper.pdf",
+    "/permits/PD-1/sign/",
+    "/password/",
+    "/records/",
+    "/history/",
+    "/permits/",
+    "/permits/none/",
+]
 
 
 def policy(answered):

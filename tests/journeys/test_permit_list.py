@@ -10,9 +10,10 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
 from locates.permits.actions import preview, sign
-from locates.permits.lists import MENDING, harmless
+from locates.permits.lists import MENDING
 from locates.permits.models import Permit
-from records.firm.models import Site
+from records.firm.models import Posting, Site
+from records.spreadsheet import harmless
 from tests import cast
 from tests.house.source import ROOT
 from training.models import Award
@@ -25,6 +26,8 @@ DAY = timedelta(days=1)
 def more(scene):
     """Permits of other days, another site and another state beside PD-1, which is clear and today's."""
     Site.objects.create(site="S-2", name="Mill lane", time_zone="Pacific/Honolulu", rule_set_id="default", recorded_at=cast.RECORDED)
+    for key, person in (("N-21", "P-ISS"), ("N-22", "P-REC")):
+        Posting.objects.create(posting=key, person_id=person, site_id="S-2", role="supervisor", begins_on=date(2027, 1, 4), recorded_at=cast.RECORDED)
     cast.permit("PD-2", locate_id=None, work="Post holes")
     cast.permit("PD-3", valid_from=cast.AT + 2 * DAY, valid_to=cast.AT + 3 * DAY)
     cast.permit("PD-4", valid_from=cast.AT - 4 * DAY, valid_to=cast.AT - 3 * DAY)
@@ -32,15 +35,15 @@ def more(scene):
 
 
 def shown(client, **asked):
-    return [line.permit.permit for line in client.get("/", asked).context["lines"]]
+    return [line.permit.permit for line in client.get("/permits/", asked).context["lines"]]
 
 
 def text(client, **asked):
-    return client.get("/", asked).content.decode()
+    return client.get("/permits/", asked).content.decode()
 
 
 def test_todays_come_first_then_the_coming_then_the_latest_that_are_over(as_person, more):
-    lines = as_person("P-ISS").get("/").context["lines"]
+    lines = as_person("P-ISS").get("/permits/").context["lines"]
     assert [(line.turn, line.permit.permit) for line in lines] == [
         ("Today", "PD-1"),
         ("Today", "PD-2"),
@@ -55,7 +58,7 @@ def test_today_is_the_day_at_the_site(as_person, begins, turn):
     """It is 08:30 there: midnight lies 8.5 hours back and 15.5 hours ahead."""
     begins = cast.AT + timedelta(hours=begins)
     cast.permit("PD-9", valid_from=begins, valid_to=begins + timedelta(minutes=30))
-    assert {line.permit.permit: line.turn for line in as_person("P-ISS").get("/").context["lines"]}["PD-9"] == turn
+    assert {line.permit.permit: line.turn for line in as_person("P-ISS").get("/permits/").context["lines"]}["PD-9"] == turn
 
 
 def test_a_clear_permit_says_when_it_ends_and_how_long_its_evidence_holds(as_person):
@@ -74,7 +77,7 @@ def test_a_line_says_that_nobody_digs_yet_until_both_have_signed(as_person):
 
 def test_a_blocked_permit_says_the_first_thing_to_mend_and_how_many_more(as_person):
     cast.permit("PD-2", locate_id=None, valid_from=cast.AT - 4 * DAY, valid_to=cast.AT - 3 * DAY)
-    line = as_person("P-ISS").get("/").context["lines"][1]
+    line = as_person("P-ISS").get("/permits/").context["lines"][1]
     assert (line.word, line.first.code, line.more) == ("Not to dig", "window.past", 1)
 
 
@@ -124,7 +127,7 @@ def test_what_cannot_be_understood_is_said_at_its_field_and_narrows_nothing(as_p
 
 @pytest.mark.parametrize("asked", [{"search": "\0"}, {"site": "\0"}, {"site": "S-1\0"}, {"page": "-1"}, {"page": "9" * 400}, {"verdict": "\0"}])
 def test_rubbish_in_the_address_is_no_fault_of_ours(as_person, asked):
-    assert as_person("P-ISS").get("/", asked).status_code == 200
+    assert as_person("P-ISS").get("/permits/", asked).status_code == 200
 
 
 def test_only_sites_of_permits_that_one_may_see_are_offered(as_person, more):
@@ -136,8 +139,8 @@ def test_only_sites_of_permits_that_one_may_see_are_offered(as_person, more):
     ("person", "count"),
     [("P-ISS", 5), ("P-SAF", 5), ("P-REC", 5), ("P-CR1", 5), ("P-CR2", 5), ("P-OPE", 4), ("P-FAR", 0)],
 )
-def test_supervisors_and_safety_managers_see_all_others_what_bears_their_name(as_person, more, person, count):
-    """PD-2 names no locate, so not its operator either."""
+def test_supervisors_see_their_sites_safety_managers_all_others_what_bears_their_name(as_person, more, person, count):
+    """PD-2 names no locate, so not its operator either. P-ISS and P-REC are posted to both sites."""
     assert len(shown(as_person(person))) == count
 
 
@@ -157,7 +160,7 @@ def queries(client, address):
     return len(made)
 
 
-@pytest.mark.parametrize("address", ["/", "/?verdict=clear", "/?search=a&sort=site", "/permits.csv"])
+@pytest.mark.parametrize("address", ["/permits/", "/permits/?verdict=clear", "/permits/?search=a&sort=site", "/permits.csv"])
 def test_the_number_of_queries_does_not_grow_with_the_list(as_person, address):
     client = as_person("P-ISS")
     before = queries(client, address)
@@ -202,7 +205,7 @@ def test_formulas_in_records_stay_harmless_in_the_file(as_person):
     assert rows(as_person("P-ISS"))[0]["work"] == '\'=HYPERLINK("x")'
 
 
-@pytest.mark.parametrize(("person", "told"), [("P-SAF", "manage.py load FOLDER"), ("P-FAR", "as soon as one names you")])
+@pytest.mark.parametrize(("person", "told"), [("P-SAF", "Prepare the first"), ("P-ISS", "manage.py load FOLDER"), ("P-FAR", "as soon as one names you")])
 def test_an_empty_list_says_what_to_do_next(as_person, person, told):
     Permit.crew.through.objects.all().delete()
     Permit.objects.all().delete()

@@ -63,7 +63,7 @@ def test_someone_who_has_left_is_told_so_only_with_the_right_password(client):
     assert "left on" not in client.post(DOOR, WRONG).content.decode()
 
 
-@pytest.mark.parametrize("address", ["/", "/permits/PD-1/", "/registers/"])
+@pytest.mark.parametrize("address", ["/", "/permits/PD-1/", "/history/"])
 def test_whoever_leaves_is_signed_out_wherever_they_are(as_person, address):
     client = as_person("P-SAF")
     assert client.get(address).status_code == 200
@@ -80,7 +80,10 @@ def routes(patterns, before=""):
 
 def test_every_address_is_shut_to_strangers_but_the_door_and_the_sites_mark():
     every = list(routes(get_resolver().url_patterns))
-    assert {route for route, shut in every if not shut} == {"sign-in/", "registers/login/", "favicon.ico"}
+    assert {route for route, shut in every if not shut} == {
+        *("sign-in/", "sign-in/code/", "set-up/", "password/forgotten/", "password/<str:person>/<slug:token>/"),
+        *("favicon.ico", "light/", "feed/<str:key>.ics"),
+    }
     assert len(every) > 50
 
 
@@ -93,17 +96,6 @@ def test_one_goes_out_by_a_post_alone(as_person):
 
 def test_who_is_in_already_passes_the_door(as_person):
     assert as_person("P-ISS").get(f"{DOOR}?next=/password/").headers["Location"] == "/password/"
-
-
-def test_the_registers_have_no_door_of_their_own(client, as_person):
-    assert client.get("/registers/", follow=True).redirect_chain[-1][0] == f"{DOOR}?next=/registers/"
-    assert as_person("P-ISS").get("/registers/", follow=True).status_code == 404
-
-
-def test_whoever_goes_out_from_the_registers_is_out(as_person):
-    client = as_person("P-SAF")
-    assert client.post("/registers/logout/").headers["Location"] == DOOR
-    assert client.get("/").status_code == 302
 
 
 def tries(client, given, count, **extra):

@@ -110,7 +110,7 @@ def test_sent_twice_it_is_signed_once(as_person):
 
 @pytest.mark.parametrize(("refusal", "told"), [(OutOfTurn, "another signature was made meanwhile"), (NotTheirs, "names somebody else for this")])
 def test_whoever_was_overtaken_between_looking_and_signing_is_told_so(as_person, monkeypatch, refusal, told):
-    def overtaken(*_):
+    def overtaken(*_, **__):
         raise refusal("PD-1")
 
     monkeypatch.setattr("locates.permits.views.sign", overtaken)

@@ -4,7 +4,7 @@ from types import SimpleNamespace
 
 import pytest
 
-from records.access import ALL, NONE, OWN, REACH, WIDEST, reach
+from records.access import ALL, NONE, OWN, POSTED, REACH, WIDEST, reach
 from records.rules.words import ROLES
 
 
@@ -17,14 +17,14 @@ def someone(*roles):
     [
         ((), OWN, NONE),
         (("operator",), OWN, NONE),
-        (("supervisor",), ALL, NONE),
+        (("supervisor",), POSTED, NONE),
         (("safety_manager",), ALL, ALL),
-        (("operator", "supervisor"), ALL, NONE),
+        (("operator", "supervisor"), POSTED, NONE),
         (("operator", "safety_manager", "supervisor"), ALL, ALL),
     ],
 )
 def test_somebody_of_several_roles_has_the_widest_reach_of_them(roles, permits, registers):
-    assert (reach(someone(*roles), "permit.see"), reach(someone(*roles), "registers.see")) == (permits, registers)
+    assert (reach(someone(*roles), "permit.see"), reach(someone(*roles), "history.see")) == (permits, registers)
 
 
 def test_a_role_that_is_not_known_reaches_nothing_more():

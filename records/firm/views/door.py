@@ -153,7 +153,7 @@ def set_up(request: HttpRequest) -> HttpResponse:
     form = FirstPersonForm(settings.SET_UP_CODE if settings.PRODUCTION else "", data=request.POST or None)
     if request.method == "GET" or not form.is_valid():
         return render(request, "firm/set_up.html", {"form": form})
-    first = form.save(commit=False)
+    first = form.instance
     first.roles = (SAFETY_MANAGER, SUPERVISOR)
     try:
         login(request, record_first(first, form.cleaned_data["new_password1"], clock.now()))
