@@ -1,0 +1,1 @@
+"""Courses, awards, and who is covered for what."""
