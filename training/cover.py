@@ -44,18 +44,24 @@ class Asked:
 
 @dataclass(frozen=True)
 class Cell:
-    """One authorisation of one person: a word, a mark (go, mind, stop, or none), whether it is a gap, and where more is told."""
+    """One authorisation of one person: a word, a mark (go, mind, stop, or none), whether it is a gap, where more is told, and where a gap is mended."""
 
     thing: str
     word: str
     mark: str
     gap: bool
     leads: str
+    mend: str
 
 
 def people(person: Person, at: datetime) -> QuerySet[Person]:
     """Those whose cover the person may see: at a supervisor's sites, whoever is posted there."""
     return within(Person.objects.all(), person, ACT, TIES, at)
+
+
+def still_here(rows: QuerySet[Person], day: date) -> QuerySet[Person]:
+    """Those who have not left before the day; who leaves on it still works."""
+    return rows.filter(Q(left_on=None) | Q(left_on__gte=day))
 
 
 def asked(person: Person, at: datetime, data: Mapping[str, Any]) -> Asked:
@@ -66,12 +72,11 @@ def asked(person: Person, at: datetime, data: Mapping[str, Any]) -> Asked:
     chosen = form.chosen()
     zone = ZoneInfo(sites.get(pk=chosen["site"]).time_zone) if chosen.get("site") else own
     when = at if not chosen.get("day") else datetime.combine(chosen["day"], NOON, zone)
-    rows = rows_of(_narrowed(mine, chosen, when).order_by("name", "person"), zone, when)
+    rows = rows_of(_narrowed(still_here(mine, local_day(when, zone)), chosen, when).order_by("name", "person"), zone, when)
     return Asked(form, _ordered([row for row in rows if row.gaps or not chosen.get("gaps")], chosen.get("sort") or ""), zone, when, at)
 
 
 def _narrowed(rows: QuerySet[Person], chosen: dict[str, Any], at: datetime) -> QuerySet[Person]:
-    rows = rows.filter(Q(left_on=None) | Q(left_on__gte=at.date()))
     if words := chosen.get("search"):
         rows = rows.filter(Q(name__icontains=words) | Q(person__icontains=words) | Q(employer__icontains=words))
     if site := chosen.get("site"):
@@ -89,17 +94,16 @@ def _ordered(rows: list[Row], sort: str) -> list[Row]:
     return sorted(rows, key=lambda row: row.first_to_lapse or date.max) if sort == "lapse" else rows
 
 
-def cells(row: Row, day: date) -> list[Cell]:
-    return [_cell(row, row.standings[thing], day) for thing in AUTHORISATIONS]
+def cells(row: Row, day: date, *, may_enter: bool) -> list[Cell]:
+    """Each authorisation of the person. `may_enter`: whoever looks may enter awards, and is led there from a gap."""
+    return [_cell(row, row.standings[thing], day, may_enter) for thing in AUTHORISATIONS]
 
 
-def _cell(row: Row, one: Standing, day: date) -> Cell:
+def _cell(row: Row, one: Standing, day: date, may_enter: bool) -> Cell:
     gap = one.thing in row.gaps
-    if one.award is not None:
-        leads = reverse("leaf", args=["awards", one.award.award])
-    else:
-        leads = f"{reverse('enter', args=['awards'])}?{urlencode({'person': row.person})}" if gap else ""
-    return Cell(one.thing, standing_says(one), _mark(one, gap, day), gap, leads)
+    leads = "" if one.award is None else reverse("leaf", args=["awards", one.award.award])
+    mend = f"{reverse('enter', args=['awards'])}?{urlencode({'person': row.person})}" if gap and may_enter else ""
+    return Cell(one.thing, standing_says(one), _mark(one, gap, day), gap, leads, mend)
 
 
 def _mark(one: Standing, gap: bool, day: date) -> str:

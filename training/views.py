@@ -47,7 +47,7 @@ def matrix(request: HttpRequest) -> HttpResponse:
         "page": page,
         "kept": _kept(request),
         "heads": [(spoken(thing), gaps[thing]) for thing in AUTHORISATIONS],
-        "rows": [(row, cover.cells(row, found.day)) for row in page.object_list],
+        "rows": [(row, cover.cells(row, found.day, may_enter=may(request.user, "award.enter"))) for row in page.object_list],
         "gaps": sum(gaps.values()),
         "may_enter": may(request.user, "person.enter"),
         "day": day_says(found.day),
@@ -72,7 +72,7 @@ def matrix_pdf(request: HttpRequest) -> HttpResponse:
 
 
 def _words(row: Row, day: date) -> list[str]:
-    return [f"GAP: {cell.word}" if cell.gap else cell.word for cell in cover.cells(row, day)]
+    return [f"GAP: {cell.word}" if cell.gap else cell.word for cell in cover.cells(row, day, may_enter=False)]
 
 
 def _pdf(made: bytes, name: str) -> HttpResponse:
@@ -136,7 +136,7 @@ def stand_in(request: HttpRequest, person: str) -> HttpResponse:
     whom = fetch(Person.objects.all(), request.user, cover.ACT, cover.TIES, person, at)
     of = rows_of([whom], zone, at)[0]
     wanted = [thing for thing in AUTHORISATIONS if thing in (request.GET.getlist("thing") or of.needed)]
-    others = rows_of(cover.people(request.user, at).filter(left_on=None), zone, at)
+    others = rows_of(cover.still_here(cover.people(request.user, at), local_day(at, zone)), zone, at)
     every = stand_ins(of, wanted, others, posted_with(whom, at))
     shown = {
         "whom": whom,
@@ -145,5 +145,6 @@ def stand_in(request: HttpRequest, person: str) -> HttpResponse:
         "can": [(one, day_says(one.good_through) if one.good_through else "") for one in every if not one.lacks][:SHOWN_STAND_INS],
         "almost": [(one, ", ".join(map(spoken, one.lacks))) for one in every if one.lacks and len(one.lacks) < max(len(wanted), 2)][:SHOWN_STAND_INS],
         "day": day_says(local_day(at, zone)),
+        "zone": zone.key,
     }
     return render(request, "training/stand_in.html", shown)
