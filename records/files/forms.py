@@ -29,7 +29,7 @@ def whole(upload: UploadedFile) -> None:
 def _picture(upload: UploadedFile) -> None:
     """Is it a picture that can be opened, and of no monstrous size?"""
     try:
-        with Image.open(upload) as picture:
+        with Image.open(upload, formats=("PNG", "JPEG", "WEBP")) as picture:
             if picture.width * picture.height > MOST_PIXELS:
                 raise ValidationError(f"The picture has {picture.width} × {picture.height} points: at most {MOST_PIXELS // 1_000_000} million were expected.")
             picture.verify()

@@ -27,9 +27,11 @@ def file(request: HttpRequest, key: str) -> HttpResponse:
         log.error("file %s is gone or not what it was", found.key)
         return render(request, "files/gone.html", {"file": found}, status=GONE)
     response = FileResponse(place(found.sha256).open("rb"), content_type=found.media_type)
-    response.headers |= {
+    told = {
         "Content-Disposition": content_disposition_header(True, found.name) or "attachment",
         "Content-Security-Policy": "sandbox; default-src 'none'",
         "Cache-Control": "private, no-store",
     }
+    for name, value in told.items():
+        response.headers[name] = value
     return response
