@@ -267,6 +267,6 @@ def _preparing(
         shown["missing"] = offer.draft.missing
         if not offer.draft.missing:
             prospect = offer.draft.prospect()
-            shown |= {**_drawings(prospect.sheet), **desk.answer(prospect, at, request.user, stored=found is not None), "table": desk.table(prospect.sheet, at)}
+            shown |= {**_drawings(prospect.sheet), **desk.answer(prospect, at, request.user, stored=False), "table": desk.table(prospect.sheet, at)}
             shown["fits"] = offering.fits(prospect, at)
     return render(request, "permits/prepare.html", shown, status=status)
