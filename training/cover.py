@@ -94,6 +94,17 @@ def _ordered(rows: list[Row], sort: str) -> list[Row]:
     return sorted(rows, key=lambda row: row.first_to_lapse or date.max) if sort == "lapse" else rows
 
 
+def narrowed_says(form: CoverForm) -> Iterator[str]:
+    """What narrows the people shown, where something does: `Only: Site Quay yard; Gaps only with a gap.`"""
+    said = [f"{form.fields[name].label} {_choice(form, name, value)}" for name, value in form.chosen().items() if value and name not in ("sort", "day")]
+    if said:
+        yield f"Only: {'; '.join(said)}."
+
+
+def _choice(form: CoverForm, name: str, value: str) -> str:
+    return str(dict(getattr(form.fields[name], "choices", ())).get(value, value))
+
+
 def cells(row: Row, day: date, *, may_enter: bool) -> list[Cell]:
     """Each authorisation of the person. `may_enter`: whoever looks may enter awards, and is led there from a gap."""
     return [_cell(row, row.standings[thing], day, may_enter) for thing in AUTHORISATIONS]

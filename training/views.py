@@ -12,7 +12,7 @@ from records import clock
 from records.access import fetch, may
 from records.firm.facts import own_zone
 from records.firm.models import Person
-from records.rules.dates import day_says, local_day
+from records.rules.dates import day_says, instant_says, local_day
 from records.rules.words import AUTHORISATIONS, spoken
 from records.spreadsheet import answered
 from training import cover
@@ -67,8 +67,14 @@ def matrix_pdf(request: HttpRequest) -> HttpResponse:
     found = _asked(request)
     heads = ("Person", *(spoken(thing) for thing in AUTHORISATIONS))
     rows = [(f"{row.name} ({row.person})", *_words(row, found.day)) for row in found.rows]
-    asked = f"{len(rows)} people; a gap is what a role needs and somebody is not in date for."
+    asked = f"{len(rows)} people; a gap is what a role needs and somebody is not in date for. {_made(request, found)}"
     return _pdf(cover_pdf("People and what they are authorised for", asked, day_says(found.day), heads, rows), "cover")
+
+
+def _made(request: HttpRequest, found: cover.Asked) -> str:
+    """From whose page the paper was made, when, of which people, and by which clock its days run."""
+    whose = f"Made {instant_says(found.now, found.zone)} from the page of {request.user.name} ({request.user.pk})."
+    return " ".join([whose, *cover.narrowed_says(found.form), f"Days by the clock of {found.zone.key}."])
 
 
 def _words(row: Row, day: date) -> list[str]:
@@ -124,7 +130,7 @@ def ahead_paper(request: HttpRequest) -> HttpResponse:
     found = _asked(request)
     every = cover.ahead(found)
     rows = [(f"{one.row.name} ({one.row.person})", spoken(one.standing.thing), cover.lapse_says(one)) for one in every]
-    return _pdf(ahead_pdf(f"Days by the clock of {found.zone.key}", day_says(found.day), cover.chart(found, every), rows), "lapses")
+    return _pdf(ahead_pdf(_made(request, found), day_says(found.day), cover.chart(found, every), rows), "lapses")
 
 
 @require_safe

@@ -84,6 +84,13 @@ def test_the_paper_names_who_the_page_names(as_person, address, words):
     assert f"1 of {len(reader.pages)}" in " ".join(text.split())
 
 
+def test_the_paper_says_from_whose_page_it_is_and_what_narrows_it(as_person):
+    reader = PdfReader(BytesIO(as_person("P-SAF").get("/cover.pdf?site=S-1&search=Hale").content))
+    text = " ".join(reader.pages[0].extract_text().split())
+    assert "from the page of Hana Petros (P-SAF). Only: Find Hale; Site Quay yard." in text
+    assert ("Olu Hale" in text, "Ines Harrow" in text) == (True, False)
+
+
 def many(first, last):
     people = [Person(person=f"M-{one}", name=f"Mason {one}", roles=("operator",), recorded_at=cast.RECORDED) for one in range(first, last)]
     Person.objects.bulk_create(people)
