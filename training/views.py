@@ -143,7 +143,7 @@ def stand_in(request: HttpRequest, person: str) -> HttpResponse:
     of = rows_of([whom], zone, at)[0]
     wanted = [thing for thing in AUTHORISATIONS if thing in (request.GET.getlist("thing") or of.needed)]
     others = rows_of(cover.still_here(cover.people(request.user, at), local_day(at, zone)), zone, at)
-    every = stand_ins(of, wanted, others, posted_with(whom, at))
+    every = stand_ins(of, wanted, others, posted_with(whom, at)) if wanted else []
     shown = {
         "whom": whom,
         "things": [(thing, spoken(thing), thing in wanted) for thing in AUTHORISATIONS],

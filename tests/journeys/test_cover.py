@@ -70,6 +70,15 @@ def test_who_leaves_later_can_still_stand_in(page):
     assert "Marek Tane</a>, through 1 Apr 2027 <strong>of the same site</strong>" in text
 
 
+def test_where_nothing_is_needed_nobody_is_named(page):
+    text = page("P-SAF", "/cover/stand-ins/P-SAF/")
+    assert ("Choose above" in text, "Olu Hale" in text) == (True, False)
+
+
+def test_what_to_stand_in_for_can_be_chosen(page):
+    assert "Jo Brandt</a>" in page("P-SAF", "/cover/stand-ins/P-SAF/?thing=dig")
+
+
 def test_a_cell_of_a_spreadsheet_is_no_formula(page):
     Person.objects.filter(person="P-OPE").update(name="=1+1")
     assert ",=1+1" not in page("P-SAF", "/cover.csv")
