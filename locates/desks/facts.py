@@ -103,16 +103,19 @@ def has_key(person: Person) -> bool:
 
 
 def last_changed(person: Person) -> tuple[int, datetime | None]:
-    """The latest entry of the history about the person, an award of theirs or a course of these, and when it was recorded: both only ever rise."""
+    """The latest entry of the history that can move one of the person's days, and when it was recorded: both only ever rise.
+
+    Of the person, their awards and the courses of these; and of postings, sites and rules, which set the day's zone and how far ahead to rebook.
+    """
     awards = list(person.awards.values_list("pk", "course_id"))
-    about = Q(kind="person", subject_id=person.pk)
+    about = Q(kind="person", subject_id=person.pk) | Q(kind__in=["posting", "site", "rule"])
     about |= Q(kind="award", subject_id__in=[award for award, _ in awards]) | Q(kind="course", subject_id__in={course for _, course in awards})
     return _latest(about)
 
 
 def last_of_kit() -> tuple[int, datetime | None]:
-    """The same of all instruments, their calibrations and checks."""
-    return _latest(Q(kind__in=["instrument", "calibration", "check"]))
+    """The same of all instruments, their calibrations and checks, and of what sets the day's zone."""
+    return _latest(Q(kind__in=["instrument", "calibration", "check", "posting", "site"]))
 
 
 def _latest(about: Q) -> tuple[int, datetime | None]:

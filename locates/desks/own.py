@@ -172,26 +172,34 @@ def due_says(need: Due, today: date) -> str:
 
 def entries(own: Own, firm: str) -> Iterator[Entry]:
     """One entry for each last good day and each day to rebook. `firm`: what tells this firm's entries from another's."""
-    sequence, changed = last_changed(own.person)
+    sequence, latest = last_changed(own.person)
+    changed = latest or own.person.recorded_at
     for one in own.held:
         if one.good_through is not None:
             told = f"{_booked(one)} {_award_says(one)}".strip()
-            yield Entry(_uid(firm, own, one.thing, "last"), one.good_through, f"Last good day: {spoken(one.thing)}", told, sequence, changed or own.at)
+            yield Entry(
+                _uid(firm, own, one.thing, "last"), one.good_through, f"Last good day: {spoken(one.thing)}", told, sequence, changed or own.person.recorded_at
+            )
         rebook = one.rebook_from(own.lead)
         if rebook is not None and not one.booked:
             told = f"Good through {day_says(one.good_through)}."
-            yield Entry(_uid(firm, own, one.thing, "rebook"), rebook, f"Book the refresher: {spoken(one.thing)}", told, sequence, changed or own.at)
+            yield Entry(
+                _uid(firm, own, one.thing, "rebook"), rebook, f"Book the refresher: {spoken(one.thing)}", told, sequence, changed or own.person.recorded_at
+            )
     yield from _kit_entries(own, firm)
 
 
 def _kit_entries(own: Own, firm: str) -> Iterator[Entry]:
-    sequence, changed = last_of_kit()
+    sequence, latest = last_of_kit()
+    changed = latest or own.person.recorded_at
     for one in own.kit:
         for need in one.needs:
             if need.through is not None and one.in_service:
                 name = f"{one.instrument.kind} {one.instrument.instrument}"
                 title = f"Last good day: {need.what.replace('_', '-')} of {name}"
-                yield Entry(_uid(firm, own, f"{one.instrument.instrument}/{need.what}", "kit"), need.through, title, "", sequence, changed or own.at)
+                yield Entry(
+                    _uid(firm, own, f"{one.instrument.instrument}/{need.what}", "kit"), need.through, title, "", sequence, changed or own.person.recorded_at
+                )
 
 
 def _award_says(one: Standing) -> str:

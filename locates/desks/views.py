@@ -127,7 +127,7 @@ def feed(request: HttpRequest, key: str) -> HttpResponse:
         raise Http404
     known = facts.own(keeper, at)
     text = calendar(f"Dates of {keeper.name}", own.entries(known, facts.firm_mark()))
-    etag, changed = quote_etag(digest(text)), facts.last_changed(keeper)[1] or at
-    response = HttpResponse(text, content_type="text/calendar; charset=utf-8")
-    response.headers |= {"ETag": etag, "Last-Modified": http_date(changed.timestamp()), "Cache-Control": "private, no-cache", "X-Robots-Tag": "noindex"}
+    etag, changed = quote_etag(digest(text)), facts.last_changed(keeper)[1] or keeper.recorded_at
+    headers = {"ETag": etag, "Last-Modified": http_date(changed.timestamp()), "Cache-Control": "private, no-cache", "X-Robots-Tag": "noindex"}
+    response = HttpResponse(text, content_type="text/calendar; charset=utf-8", headers=headers)
     return get_conditional_response(request, etag=etag, response=response)

@@ -1,0 +1,1 @@
+"""First pages, own dates, the calendar and the record of competence."""
