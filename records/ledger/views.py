@@ -1,7 +1,7 @@
 """The history as pages: its entries, the newest first, and each of them whole. Nothing is ever changed there."""
 
 from collections.abc import Iterator
-from datetime import UTC, datetime, time, timedelta
+from datetime import UTC, datetime, time
 from typing import Any
 
 from django.db.models import Q, QuerySet
@@ -44,7 +44,7 @@ def _like(asked: dict[str, Any]) -> QuerySet[Entry]:
     if since := asked.get("since"):
         rows = rows.filter(recorded_at__gte=datetime.combine(since, time(), UTC))
     if through := asked.get("through"):
-        rows = rows.filter(recorded_at__lt=datetime.combine(through, time(), UTC) + timedelta(days=1))
+        rows = rows.filter(recorded_at__lte=datetime.combine(through, time.max, UTC))
     return rows
 
 
