@@ -1,0 +1,133 @@
+"""A second factor: set up, asked for at the door and for a signature, used once."""
+
+import re
+from datetime import timedelta
+
+import pyotp
+import pytest
+from django.test import Client
+from django.urls import reverse
+
+from locates.permits.actions import NeedsSecondFactor, preview, sign
+from locates.permits.models import Permit, SignOff
+from records.firm import factor
+from records.firm.actions import confirm_factor
+from records.firm.models import Person, RecoveryCode, Rule, SecondFactor
+from records.ledger.chain import parse
+from records.ledger.models import Entry
+from tests import cast
+
+PASSWORD = "wet clay under old boards"
+
+
+def code_of(made, at):
+    return pyotp.TOTP(factor.secret_of(made.salt)).at(at)
+
+
+@pytest.fixture
+def issuer(scene):
+    person = Person.objects.get(pk="P-ISS")
+    person.set_password(PASSWORD)
+    person.save()
+    return person
+
+
+@pytest.fixture
+def armed(issuer):
+    return confirm_factor(issuer, factor.new_salt(), cast.AT)
+
+
+def half_in(person):
+    client = Client()
+    assert client.post(reverse("sign_in"), {"username": person.pk, "password": PASSWORD}).url == reverse("code")
+    return client
+
+
+def signed_in(client):
+    return client.get(reverse("account")).status_code == 200
+
+
+def test_nothing_is_on_record_before_a_first_good_code(issuer, as_person):
+    client = as_person(issuer.pk)
+    client.get(reverse("second_factor"))
+    client.post(reverse("second_factor"), {"code": "000000"})
+    assert not SecondFactor.objects.exists()
+
+
+def test_setting_it_up_shows_ten_recovery_codes_and_keeps_none_of_them(issuer, as_person):
+    client = as_person(issuer.pk)
+    client.get(reverse("second_factor"))
+    code = pyotp.TOTP(factor.secret_of(client.session["second_factor"])).at(cast.AT)
+    page = client.post(reverse("second_factor"), {"code": code})
+    codes = page.context["codes"]
+    assert len(set(codes)) == RecoveryCode.objects.count() == 10
+    assert not any(code in str(row) for code in codes for row in [*RecoveryCode.objects.values(), *Entry.objects.values()])
+
+
+def test_the_password_alone_opens_nothing(issuer, armed):
+    assert not signed_in(half_in(issuer))
+
+
+def test_a_code_lets_in_once(issuer, armed):
+    code = code_of(armed[0], cast.AT)
+    first, second = half_in(issuer), half_in(issuer)
+    first.post(reverse("code"), {"code": code})
+    second.post(reverse("code"), {"code": code})
+    assert (signed_in(first), signed_in(second)) == (True, False)
+
+
+def test_a_recovery_code_lets_in_once(issuer, armed):
+    first, second = half_in(issuer), half_in(issuer)
+    first.post(reverse("code"), {"code": armed[1][0]})
+    second.post(reverse("code"), {"code": armed[1][0]})
+    assert (signed_in(first), signed_in(second)) == (True, False)
+
+
+def test_guessing_codes_is_slow(issuer, armed):
+    client = half_in(issuer)
+    assert [client.post(reverse("code"), {"code": "000000"}).status_code for _ in range(6)][-1] == 429
+
+
+def test_a_password_given_too_long_ago_is_forgotten(issuer, armed, hands):
+    client = half_in(issuer)
+    hands.at += timedelta(minutes=6)
+    assert client.post(reverse("code"), {"code": code_of(armed[0], hands.at)}).url == reverse("sign_in")
+
+
+@pytest.fixture
+def required(issuer):
+    rule_set = Permit.objects.get().site.rule_set
+    Rule.objects.create(rule_set=rule_set, effective_from=cast.AT.date(), key="second_factor_to_sign", value="yes", recorded_at=cast.RECORDED)
+
+
+def sign_with(client, **typed):
+    permit = Permit.objects.get().pk
+    return client.post(reverse("sign", args=[permit]), {"password": PASSWORD, "seen": preview(permit, cast.AT).seen, **typed})
+
+
+def test_where_it_is_required_nobody_signs_without_one(issuer, required, as_person):
+    assert sign_with(as_person(issuer.pk)).url == reverse("second_factor")
+    assert not SignOff.objects.exists()
+
+
+def test_the_act_itself_refuses_without_one(issuer, required):
+    permit = Permit.objects.get().pk
+    with pytest.raises(NeedsSecondFactor):
+        sign(permit, issuer.pk, "issue", cast.AT, preview(permit, cast.AT).seen)
+    assert not SignOff.objects.exists()
+
+
+def test_where_it_is_required_a_wrong_code_signs_nothing(issuer, required, armed, as_person):
+    assert re.search("That code is not good", sign_with(as_person(issuer.pk), code="000000").content.decode())
+    assert not SignOff.objects.exists()
+
+
+def test_where_it_is_required_a_code_signs_and_the_history_tells_so(issuer, required, armed, as_person):
+    sign_with(as_person(issuer.pk), code=code_of(armed[0], cast.AT))
+    assert SignOff.objects.get().person == issuer
+    assert "second factor" in parse(Entry.objects.order_by("pk").last().body)["why"]
+
+
+def test_where_it_is_not_required_the_password_signs(issuer, as_person):
+    sign_with(as_person(issuer.pk))
+    assert SignOff.objects.exists()
