@@ -67,7 +67,7 @@ def matrix_pdf(request: HttpRequest) -> HttpResponse:
     found = _asked(request)
     heads = ("Person", *(spoken(thing) for thing in AUTHORISATIONS))
     rows = [(f"{row.name} ({row.person})", *_words(row, found.day)) for row in found.rows]
-    asked = f"{len(rows)} people; a gap is what a role needs and somebody is not in date for. {_made(request, found)}"
+    asked = f"{len(rows)} {'person' if len(rows) == 1 else 'people'}; a gap is what a role needs and somebody is not in date for. {_made(request, found)}"
     return _pdf(cover_pdf("People and what they are authorised for", asked, day_says(found.day), heads, rows), "cover")
 
 
