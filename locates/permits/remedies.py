@@ -57,7 +57,7 @@ class Matter:
 Ways = Callable[[Matter], Iterator[Way]]
 
 
-def entering(slug: str, kind: str, words: str, **held: str) -> Way:
+def entering(slug: str, kind: str, words: str, /, **held: str) -> Way:
     asked = urlencode({name: value for name, value in held.items() if value})
     return Way(words, f"{reverse('enter', args=[slug])}{'?' if asked else ''}{asked}", f"{kind}.enter")
 

@@ -1,0 +1,41 @@
+"""A second site beside the cast's first, with people, plans, a locate and a permit of its own: what the people of the first may not see."""
+
+from datetime import date, timedelta
+
+from locates.surveys.models import Enquiry, Locate, Outcome, PlanService, Sweep, Trace
+from records.firm.models import Person, Posting, Rule, RuleSet, Site
+from tests import cast
+from training.models import Award, Need
+
+OF = {"recorded_at": cast.RECORDED}
+
+
+def elsewhere():
+    """The far site S-9: its supervisor P-SU2, its operator P-FAR, and what they recorded. Gives its permit, PD-9."""
+    far = Person(person="P-SU2", name="Ibra Solheim", roles=("supervisor",), **OF)
+    far.set_password(cast.PASSWORD)
+    far.save()
+    RuleSet.objects.create(rule_set="far", **OF)
+    Rule.objects.create(rule_set_id="far", effective_from=date(2027, 1, 1), key="plan_valid_days", value="20", source="the far site's own", **OF)
+    Site.objects.create(site="S-9", name="Far moor", time_zone="Europe/Oslo", rule_set_id="far", **OF)
+    for key, person, role in (("N-SU2", "P-SU2", "supervisor"), ("N-FAR", "P-FAR", "operator")):
+        Posting.objects.create(posting=key, person_id=person, site_id="S-9", role=role, begins_on=date(2027, 1, 4), **OF)
+    Need.objects.create(need="D-1", role="crew", effective_from=date(2027, 1, 1), authorises=("dig",), **OF)
+    Award.objects.create(award="A-FAR", person_id="P-FAR", course_id="C-LOC", awarded_on=date(2026, 5, 1), **OF)
+    Enquiry.objects.create(enquiry="E-9", site_id="S-9", service_owner="Moor Power", sent_on=date(2027, 2, 20), answered_at=cast.AT - timedelta(days=6), **OF)
+    PlanService.objects.create(service="V-9", enquiry_id="E-9", utility="water", conductive=False, **OF)
+    Locate.objects.create(locate="L-9", site_id="S-9", operator_id="P-FAR", receiver_id="I-R1", started_at=cast.AT - timedelta(hours=2), **OF)
+    Sweep.objects.create(sweep="SW-9", locate_id="L-9", technique="passive_power", area=cast.AROUND, **OF)
+    Trace.objects.create(trace="T-9", locate_id="L-9", utility="water", technique="sonde", line="LINESTRING (0 0, 9 0)", quality_level="B", **OF)
+    Outcome.objects.create(locate_id="L-9", service_id="V-9", outcome="not_found", note="searched twice", **OF)
+    made = cast.permit("PD-9", site_id="S-9", locate_id="L-9", issuer_id="P-SU2", receiver_id="P-SU2")
+    made.crew.set([])
+    return made
+
+
+def near():
+    """At the first site, what is not finished and so may still be changed: the locate L-2 with its parts."""
+    Locate.objects.create(locate="L-2", site_id="S-1", operator_id="P-OPE", receiver_id="I-R1", started_at=cast.AT - timedelta(hours=2), **OF)
+    Sweep.objects.create(sweep="SW-21", locate_id="L-2", technique="passive_power", area=cast.AROUND, **OF)
+    Trace.objects.create(trace="T-2", locate_id="L-2", utility="water", technique="sonde", line="LINESTRING (0 0, 9 0)", quality_level="B", **OF)
+    return Outcome.objects.create(locate_id="L-2", service_id="V-1", outcome="not_found", note="searched twice", **OF)
