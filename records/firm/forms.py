@@ -140,9 +140,11 @@ class OwnPasswordForm(forms.Form):
 
     password = forms.CharField(label="Your password", strip=False, max_length=4096, widget=forms.PasswordInput(attrs={"autocomplete": "current-password"}))
 
-    def __init__(self, person: Person, *, reason: bool = False, **given: Any) -> None:
+    def __init__(self, person: Person, *, reason: bool = False, code: bool = False, **given: Any) -> None:
         super().__init__(**given)
         self.person = person
+        if code:
+            self.fields["code"] = CodeForm(recovery=True).fields["code"]
         if reason:
             self.fields["why"] = forms.CharField(label="Why", max_length=2000, widget=forms.Textarea(attrs={"rows": 2}))
         self.helper = laid_out()

@@ -35,6 +35,8 @@
     }
   };
 
-  form.addEventListener("input", () => { clearTimeout(timer); timer = setTimeout(look, PAUSE); });
+  // an answer to what was there before must not undo what is being typed now
+  form.addEventListener("input", () => { underway?.abort(); clearTimeout(timer); timer = setTimeout(look, PAUSE); });
+  form.addEventListener("submit", () => { underway?.abort(); clearTimeout(timer); });
   form.querySelector("[name=site]")?.addEventListener("change", () => form.requestSubmit(form.querySelector("[value=look]")));
 })();

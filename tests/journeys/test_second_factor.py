@@ -131,3 +131,14 @@ def test_where_it_is_required_a_code_signs_and_the_history_tells_so(issuer, requ
 def test_where_it_is_not_required_the_password_signs(issuer, as_person):
     sign_with(as_person(issuer.pk))
     assert SignOff.objects.exists()
+
+
+@pytest.mark.parametrize("typed", [{}, {"code": "000000"}])
+def test_the_password_alone_does_not_take_it_away(issuer, armed, as_person, typed):
+    as_person(issuer.pk).post(reverse("second_factor_off"), {"password": PASSWORD, **typed})
+    assert factor.of(issuer) is not None
+
+
+def test_password_and_code_take_it_away(issuer, armed, as_person):
+    as_person(issuer.pk).post(reverse("second_factor_off"), {"password": PASSWORD, "code": code_of(armed[0], cast.AT)})
+    assert factor.of(issuer) is None

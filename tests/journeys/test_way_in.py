@@ -56,6 +56,11 @@ def test_in_production_the_first_person_needs_the_servers_code(db, client, setti
     assert Person.objects.exists()
 
 
+def test_guessing_the_servers_code_is_slow(db, client, settings):
+    settings.PRODUCTION, settings.SET_UP_CODE = True, "lantern-code"
+    assert [client.post(reverse("set_up"), FIRST | {"code": "guess"}).status_code for _ in range(6)] == [200] * 5 + [429]
+
+
 @pytest.mark.django_db(transaction=True)
 def test_of_two_at_once_one_is_first():
     def first(key):

@@ -17,7 +17,7 @@ from records.firm.actions import confirm_factor, end_factor, end_visits, invited
 from records.firm.facts import own_zone, posted_now
 from records.firm.forms import TOO_MANY, CodeForm, OwnPasswordForm
 from records.firm.models import Person, Visit
-from records.firm.views.door import TOO_MANY_REQUESTS, address_for, whence
+from records.firm.views.door import TOO_MANY_REQUESTS, address_for, code_holds, whence
 from records.paper.square import square_svg
 from records.rules.dates import day_says, instant_says
 from records.rules.words import spoken
@@ -75,12 +75,15 @@ def _square(request: HttpRequest, salt: str, form: CodeForm, refusal: str = "") 
 @sensitive_post_parameters("password")
 @require_http_methods(["GET", "POST"])
 def second_factor_off(request: HttpRequest) -> HttpResponse:
-    """Take one's own second factor away, with the password."""
+    """Take one's own second factor away, with the password and a code of it."""
     if factor.of(request.user) is None:
         return redirect("account")
-    at, form = clock.now(), OwnPasswordForm(request.user, data=request.POST or None)
+    at, form = clock.now(), OwnPasswordForm(request.user, code=True, data=request.POST or None)
     if request.method == "POST" and not throttle.knock(throttle.inside(request.user.pk), throttle.inside(whence(request)), at):
-        return render(request, "firm/second_factor_off.html", {"form": OwnPasswordForm(request.user), "refusal": TOO_MANY}, status=TOO_MANY_REQUESTS)
+        shown = {"form": OwnPasswordForm(request.user, code=True), "refusal": TOO_MANY}
+        return render(request, "firm/second_factor_off.html", shown, status=TOO_MANY_REQUESTS)
+    if form.is_valid() and not code_holds(request.user, form.cleaned_data["code"], at):
+        form.add_error("code", "That code is not good, or was used already.")
     if request.method == "GET" or not form.is_valid():
         return render(request, "firm/second_factor_off.html", {"form": form})
     end_factor(request.user, request.user, "by themselves", at)

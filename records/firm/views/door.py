@@ -150,7 +150,10 @@ def set_up(request: HttpRequest) -> HttpResponse:
         raise Http404
     if settings.PRODUCTION and not settings.SET_UP_CODE:
         return render(request, "firm/set_up.html", {"closed": True}, status=403)
-    form = FirstPersonForm(settings.SET_UP_CODE if settings.PRODUCTION else "", data=request.POST or None)
+    wanted = settings.SET_UP_CODE if settings.PRODUCTION else ""
+    if request.method == "POST" and wanted and not throttle.knock("set-up code", whence(request), clock.now()):
+        return render(request, "firm/set_up.html", {"form": FirstPersonForm(wanted), "refusal": TOO_MANY}, status=TOO_MANY_REQUESTS)
+    form = FirstPersonForm(wanted, data=request.POST or None)
     if request.method == "GET" or not form.is_valid():
         return render(request, "firm/set_up.html", {"form": form})
     first = form.instance
