@@ -14,8 +14,10 @@ from records.rules.dates import instant_text
 class MomentWidget(forms.MultiWidget):
     """A day and a time of day, side by side."""
 
-    def __init__(self) -> None:
-        super().__init__({"day": forms.DateInput(attrs={"type": "date"}), "time": forms.TimeInput(attrs={"type": "time", "step": "60"})})
+    def __init__(self, label: str) -> None:
+        day = forms.DateInput(attrs={"type": "date", "aria-label": f"{label}: day"})
+        time = forms.TimeInput(attrs={"type": "time", "step": "60", "aria-label": f"{label}: time of day"})
+        super().__init__({"day": day, "time": time})
 
     def decompress(self, value: str | None) -> list[str]:
         """The local text `YYYY-MM-DDTHH:MM`, with an offset after it where the clocks show that time twice."""
@@ -31,7 +33,7 @@ class MomentField(forms.MultiValueField):
     def __init__(self, zone: ZoneInfo, **given: Any) -> None:
         self.zone = zone
         fields = (forms.CharField(required=False), forms.CharField(required=False))
-        super().__init__(fields, require_all_fields=False, widget=MomentWidget(), **given)
+        super().__init__(fields, require_all_fields=False, widget=MomentWidget(str(given.get("label", ""))), **given)
 
     def compress(self, parts: list[str]) -> str:
         day, time = [*(parts or []), "", ""][:2]
