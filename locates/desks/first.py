@@ -21,7 +21,7 @@ def page(person: Person, at: datetime) -> dict[str, Any]:
     if shown["digging"]:
         shown |= digs(person, at)
     if OPERATOR in person.roles or not set(person.roles) & {SUPERVISOR, SAFETY_MANAGER}:
-        shown |= dates(person, at)
+        shown |= dates(person, at) | {"dates_shown": True, "dates_first": OPERATOR in person.roles and SUPERVISOR not in person.roles}
     if SAFETY_MANAGER in person.roles:
         shown["exposure"] = exposure.page(person, at)
     return shown

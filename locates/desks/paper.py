@@ -1,6 +1,6 @@
 """Somebody's record of competence, on one sheet of A4."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from reportlab.platypus import Spacer
 
@@ -10,7 +10,7 @@ NOTICE = (
     "It tells what is on record, and is no leave to dig. An authorisation counts only on the day and at the site where it is asked for, by the records as they"
     " stand then. Local law, the owners' rules and licensed practice come first."
 )
-MOST_BOOKED, MOST_SITES = 4, 4
+MOST_BOOKED = 4
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,6 +29,7 @@ class Competence:
 
 def competence_pdf(sheet: Competence) -> bytes:
     """The same content gives the same bytes. At most nine authorisations there are, so it fits one page."""
+    sheet = _short(sheet)
     who = f"{sheet.employer or 'employer not recorded'}{f'; {sheet.roles}' if sheet.roles else ''}"
     story = [paragraph("Record of competence", 18, True), paragraph(f"{sheet.name} ({sheet.person})", 14, True), paragraph(who, 10), Spacer(1, 6)]
     story += heading("Authorisations")
@@ -41,6 +42,22 @@ def competence_pdf(sheet: Competence) -> bytes:
     story += heading("Practice in the last twelve months")
     story += [paragraph(one, BODY) for one in sheet.practice]
     return document(story, Heading(f"Record of competence: {sheet.name}", f"As of {sheet.made}", False, NOTICE))
+
+
+def _short(sheet: Competence) -> Competence:
+    """Cut to what one page holds: whatever is longer stands in full on the person's own page."""
+    return replace(
+        sheet,
+        name=_cut(sheet.name, 80),
+        employer=_cut(sheet.employer, 80),
+        rows=tuple(tuple(_cut(cell, most) for cell, most in zip(row, (50, 20, 20, 64, 24), strict=True)) for row in sheet.rows),
+        booked=tuple(_cut(one, 100) for one in sheet.booked),
+        practice=tuple(_cut(one, 200) for one in sheet.practice),
+    )
+
+
+def _cut(text: str, most: int) -> str:
+    return text if len(text) <= most else f"{text[: most - 1].rstrip()}…"
 
 
 def _some(lines: tuple[str, ...], most: int) -> list[str]:

@@ -14,6 +14,7 @@ RENEWED = (
     "{name}, a new password was asked for. Open this address within three days to choose one:\n\n{address}\n\n"
     "If you did not ask, do nothing: your password stays."
 )
+HANDED = "{name}, {by} had an address made at which your password can be chosen, and hands it to you. If you did not ask for it, tell your firm at once."
 CHANGED = "{name}, {what} of your sign-in was changed. If that was not you, tell your safety manager at once."
 
 

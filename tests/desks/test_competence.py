@@ -5,11 +5,28 @@ from io import BytesIO
 import pytest
 from pypdf import PdfReader
 
+from locates.desks.paper import Competence, competence_pdf
+
 pytestmark = pytest.mark.django_db
 
 
 def pages(content):
     return PdfReader(BytesIO(content)).pages
+
+
+def test_it_fits_one_page_with_as_much_as_there_can_be():
+    row = ("Locating by passive power " * 2, "In date", "29 Sep 2027", "A-000000000001 " + "A course with a long title " * 3, "CERT-" + "0" * 30)
+    sheet = Competence(
+        "Olu Hale" * 5,
+        "P-OPE",
+        "Field & Furrow " * 4,
+        "operator, supervisor",
+        "4 Mar 2027",
+        (row,) * 9,
+        ("A renewal is booked " * 6,) * 12,
+        ("Practice " * 40,) * 3,
+    )
+    assert len(pages(competence_pdf(sheet))) == 1
 
 
 def test_it_says_who_and_until_when(as_person):

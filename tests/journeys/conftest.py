@@ -43,7 +43,7 @@ def as_person(scene):
         client.force_login(Person.objects.get(person=person))
         # as if they had been here a while: the first page of a session also notes where it is
         digest = sha256(client.session.session_key.encode()).hexdigest()
-        Visit.objects.create(person_id=person, digest=digest, began_at=cast.AT, seen_at=cast.AT)
+        Visit.objects.create(person_id=person, digest=digest, began_at=clock.now(), seen_at=clock.now())
         return client
 
     return client_of

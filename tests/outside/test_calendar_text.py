@@ -1,4 +1,7 @@
-"""The calendar's text against RFC 5545 (Internet Calendaring and Scheduling Core Object Specification), and against another library that reads it."""
+"""The calendar's text against RFC 5545 (Internet Calendaring and Scheduling Core Object Specification), and against another library that reads it.
+
+The standard's examples are given from memory.
+"""
 
 from datetime import UTC, date, datetime
 

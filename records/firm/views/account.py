@@ -129,6 +129,8 @@ def _invite(request: HttpRequest, whom: Person, at: datetime) -> dict[str, str]:
     address = address_for(request, whom)
     sent = "mail" in request.POST and mail.write(whom, "Your way in to Spadework", mail.INVITED, address=address)
     invited(whom, request.user, "by mail" if sent else "handed over", at)
+    if not sent:  # whoever hands over an address could open it first: the person hears that there is one
+        mail.write(whom, "An address to choose your password was made", mail.HANDED, by=request.user.name)
     return {"sent": whom.email} if sent else {"address": address, "unsent": "yes" if "mail" in request.POST else ""}
 
 
