@@ -45,7 +45,7 @@ def page(person: Person, at: datetime) -> dict[str, Any]:
     people, kit = counted(cover.ahead(found)), owed_counts(owed(found.zone, at))
     every = lists.chosen(lists.visible(person, at), {}, at)
     open_now = every.filter(valid_to__gt=at)
-    lines = lists.lines(open_now, at)
+    lines = lists.lines(open_now, at, person)
     risky = [line for line in lines if not line.verdict.clear]
     return {
         "titles": [TITLES[one] for one in GROUPS],

@@ -31,11 +31,11 @@ def digs(person: Person, at: datetime) -> dict[str, Any]:
     """Today's permits that the person may see, and the next to come."""
     every = lists.chosen(lists.visible(person, at), {}, at)
     today, coming = every.filter(turn=lists.TODAY), every.filter(turn=lists.COMING)
-    lines = lists.lines(today[:SHOWN_TODAY], at)
+    lines = lists.lines(today[:SHOWN_TODAY], at, person)
     return {
         "lines": sorted(lines, key=lambda one: one.verdict.clear),
         "today_count": today.count(),
-        "coming": lists.lines(coming[:SHOWN_COMING], at),
+        "coming": lists.lines(coming[:SHOWN_COMING], at, person),
         "coming_count": coming.count(),
     }
 

@@ -1,7 +1,7 @@
 """The list of permits: which, in which order, and what each line says. What a line says of the verdict is the gate's."""
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from typing import Any
 from zoneinfo import ZoneInfo
@@ -10,6 +10,8 @@ from django.db.models import Case, DateTimeField, Exists, F, IntegerField, Outer
 
 from locates.permits.facts import gather
 from locates.permits.models import Permit, SignOff
+from locates.permits.remedies import Way, ways
+from locates.permits.rules.evidence import Evidence
 from locates.permits.rules.gate import assess
 from locates.permits.rules.signing import ACCEPT, ISSUE
 from records.access import Ties, within
@@ -48,6 +50,8 @@ class Line:
     ends_away: str
     begins: str
     ends: str
+    ways: tuple[Way, ...] = ()
+    deed: str = ""  # what the reader may sign now: issue or accept
 
     @property
     def turn(self) -> str:
@@ -106,10 +110,20 @@ def _turns(zone: str, at: datetime) -> Iterator[tuple[int, Q]]:
     yield TODAY, here & Q(valid_from__lt=ends, valid_to__gt=begins)
 
 
-def lines(permits: QuerySet[Permit], at: datetime) -> list[Line]:
-    """Judge the permits and say a line of each, in the query's order."""
+def lines(permits: QuerySet[Permit], at: datetime, reader: Person | None = None) -> list[Line]:
+    """Judge the permits and say a line of each, in the query's order; to a reader with what they can do about it at once."""
     rows = list(permits)
-    return [line(permit, assess(evidence, at), at) for permit, evidence in zip(rows, gather(permits), strict=True)]
+    said = [(line(permit, assess(evidence, at), at), evidence) for permit, evidence in zip(rows, gather(permits), strict=True)]
+    return [_for_reader(one, evidence, reader) if reader else one for one, evidence in said]
+
+
+def _for_reader(one: Line, evidence: Evidence, reader: Person) -> Line:
+    permit = one.permit
+    if one.first:
+        return replace(one, ways=tuple(ways(one.first, evidence, reader, signed=permit.issued)[:2]))
+    due = ("" if permit.accepted else "accept") if permit.issued else "issue"
+    signer = permit.receiver_id if permit.issued else permit.issuer_id
+    return replace(one, deed=due if due and signer == reader.pk else "")
 
 
 def line(permit: Permit, verdict: Verdict, at: datetime) -> Line:

@@ -49,7 +49,7 @@ def permits(request: HttpRequest) -> HttpResponse:
     shown = {
         "form": form,
         "page": page,
-        "lines": lists.lines(page.object_list, at),
+        "lines": lists.lines(page.object_list, at, request.user),
         "narrowed": form.narrowed(),
         "by_turn": not form.chosen().get("sort"),
         "kept": _kept(request),
