@@ -6,6 +6,7 @@ from django.conf import settings
 from django.contrib.auth.decorators import login_not_required
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, resolve_url
+from django.urls import reverse
 from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.http import require_POST
 
@@ -26,11 +27,20 @@ WAYS = (
 )
 
 
+class Way:
+    """A page in the masthead: its `address` and `words`, and what it is to the page that is open, as `aria-current` has it: that page, or where it belongs."""
+
+    def __init__(self, name: str, words: str, request: HttpRequest) -> None:
+        self.address, self.words = reverse(name), words
+        within = self.address != "/" and request.path.startswith(self.address)
+        self.current = "page" if request.path == self.address else "true" if within else ""
+
+
 def looks(request: HttpRequest) -> dict[str, Any]:
     """For every template: the light, the lights to choose from, and the ways."""
     chosen = request.COOKIES.get(COOKIE, "")
     user = getattr(request, "user", None)
-    ways = [(name, words) for name, words, act in WAYS if not act or may(user, act)] if user and user.is_authenticated else []
+    ways = [Way(name, words, request) for name, words, act in WAYS if not act or may(user, act)] if user and user.is_authenticated else []
     return {"light": chosen if chosen in LIGHTS else "", "lights": LIGHTS.items(), "ways": ways}
 
 

@@ -22,7 +22,7 @@ from records.books.fields import local_text
 from records.books.leaf import facts
 from records.books.words import Said
 from records.exchange.scratch import Problem
-from records.firm.facts import own_sites
+from records.firm.facts import own_sites, posted_now
 from records.firm.models import Person, Site
 from records.identifiers import next_identifier
 from records.rules.dates import last_day_says
@@ -112,7 +112,10 @@ def offer(person: Person, at: datetime, *, data: QueryDict | None = None, initia
     zone = ZoneInfo(chosen.time_zone)
     cells = _cells(listed, chosen, zone, data, initial, fixed)
     made = draft(chosen, cells, at)
-    searches, people = made.searches(), {role: made.for_role(role) for role in ROLES}
+    here = set(posted_now(at).filter(site=chosen).values_list("person_id", flat=True))
+    searches = made.searches()
+    # those who are posted to the site stand before the others
+    people = {role: sorted(made.for_role(role), key=lambda one: one.person.person not in here) for role in ROLES}
     offered = {"locate": [_search_choice(one, zone) for one in searches if not one.against or one.locate.locate == cells.get("locate")]}
     offered |= {role: [_person_choice(one, zone) for one in every if not one.against or _named(one, cells.get(role))] for role, every in people.items()}
     against = {"locate": [_search_against(one) for one in searches if one.against]}

@@ -27,7 +27,7 @@ def set_password(person: str, password: str, by: Actor, at: datetime) -> Person:
 
 
 class AlreadySetUp(Exception):
-    """Somebody is on record already: the first person comes once."""
+    """What comes once is there already: the first person of all, or somebody's second factor."""
 
 
 def set_up(person: Person, password: str, at: datetime) -> Person:
@@ -59,9 +59,11 @@ def asked_for_password(person: Person, at: datetime) -> None:
 
 
 def confirm_factor(person: Person, salt: str, at: datetime) -> tuple[SecondFactor, list[str]]:
-    """Put the second factor in use of which the person has just shown a code; gives it and its recovery codes, which are told this once."""
+    """Put the second factor in use of which the person has just shown a code; gives it and its recovery codes, told this once. Raises AlreadySetUp."""
     codes = new_recovery_codes()
     with errand(actor(person), at) as underway:
+        if SecondFactor.objects.filter(person=person, ended_at=None).exists():
+            raise AlreadySetUp
         made = SecondFactor.objects.create(person=person, salt=salt, recorded_at=at)
         RecoveryCode.objects.bulk_create([RecoveryCode(factor=made, digest=recovery_digest(made, one), recorded_at=at) for one in codes])
         underway.write("person.second_factor.confirmed", "person", person.pk, str(person), at)

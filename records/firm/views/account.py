@@ -13,7 +13,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from records import clock
 from records.access import Ties, fetch
 from records.firm import factor, mail, throttle, visits
-from records.firm.actions import confirm_factor, end_factor, end_visits, invited
+from records.firm.actions import AlreadySetUp, confirm_factor, end_factor, end_visits, invited
 from records.firm.facts import own_zone, posted_now
 from records.firm.forms import TOO_MANY, CodeForm, OwnPasswordForm
 from records.firm.models import Person, Visit
@@ -58,7 +58,11 @@ def second_factor(request: HttpRequest) -> HttpResponse:
         form.is_valid() and form.add_error("code", "That is not the code that your phone should show now. Is its clock right?")
         return _square(request, salt, form)
     del request.session[BEGUN]
-    made, codes = confirm_factor(request.user, salt, at)
+    try:
+        made, codes = confirm_factor(request.user, salt, at)
+    except AlreadySetUp:
+        messages.info(request, "A second factor was set up meanwhile, on another page.")
+        return redirect("account")
     factor.used_now(made, step, at)
     mail.write(request.user, "Your second factor is in use", mail.CHANGED, what="the second factor")
     return render(request, "firm/recovery_codes.html", {"codes": codes})
