@@ -107,7 +107,7 @@ def put_hand_to_it(page, deed):
 def test_the_issuer_signs_and_the_receiver_accepts(visit, width, javascript):
     for person, deed, word in (("P-ISS", "Issue", "May be accepted"), ("P-REC", "Accept", "In force")):
         page = sign_in(visit(width, java_script_enabled=javascript), person)
-        page.get_by_role("link", name="PD-1").click()
+        page.get_by_role("link", name="PD-1", exact=True).click()
         put_hand_to_it(page, deed)
         assert page.locator("#verdict").inner_text().strip() == word
     assert list(SignOff.objects.filter(permit="PD-1").order_by("pk").values_list("meaning", flat=True)) == ["issue", "accept"]
@@ -152,26 +152,28 @@ def tab_to(page, wanted):
     pytest.fail(f"{wanted} is not reached by the Tab key")
 
 
-@pytest.mark.parametrize(("light", "width"), [*((light, 360) for light in LIGHTS), ("light", 1280), ("dark", 1280)])
+@pytest.mark.parametrize(("light", "width"), [("light", 360), ("light", 1280), *((light, 360) for light in LIGHTS if light != "light")])
 def test_axe_finds_nothing_on_any_page(visit, light, width):
     page = visit(width, **LIGHTS[light])
     page.goto("/sign-in/")
-    found = {"the door": violations(page)}
+    found = {"the door": violations(page, light)}
     sign_in(page)
     for name, address in PAGES.items():
         page.goto(address)
-        found[name] = violations(page)
+        found[name] = violations(page, light)
     assert {name: some for name, some in found.items() if some} == {}
 
 
-def violations(page):
+def violations(page, light):
+    """By all rules in the plain light; in another, which changes colours alone, by the rule for these."""
     page.evaluate(AXE)
-    told = page.evaluate("tags => axe.run(document, {runOnly: {type: 'tag', values: tags}})", RULES)
+    asked = {"type": "tag", "values": RULES} if light == "light" else {"type": "rule", "values": ["color-contrast"]}
+    told = page.evaluate("asked => axe.run(document, {runOnly: asked})", asked)
     assert told["passes"]
     return [f"{one['id']}: {one['nodes'][0]['html'][:120]}" for one in told["violations"]]
 
 
-@pytest.mark.parametrize("width", [320, 360, 1280])
+@pytest.mark.parametrize("width", [320, 1280])
 def test_no_page_scrolls_sideways(visit, width):
     page = visit(width)
     page.goto("/sign-in/")
