@@ -46,7 +46,7 @@ def handed_back(page, address):
         return
     with page.expect_navigation():
         page.evaluate(HAND_IN)
-    if page.locator("main [role=alert]").count() == 0:
+    if page.locator("main :is([role=alert], .invalid-feedback)").count() == 0:
         yield address, "was not handed back", page.url
     yield from ((address, *one) for one in looks(page))
 
