@@ -17,6 +17,9 @@ Cells = Callable[[Sequence[Any], datetime], dict[Any, str]]
 Offers = Callable[[QuerySet, Any, datetime, dict[str, str]], QuerySet]
 
 
+IDENTIFIER = "Your own short name for it, which never changes: letters, digits, dots, underscores, hyphens."
+
+
 @dataclass(frozen=True, slots=True)
 class Ask:
     """A field of a book's form: its column, what the page calls it, and what it says beneath. `offers` narrows what a reference may name.
@@ -86,7 +89,7 @@ class Book:
     `finds`: lookups that the search looks in. `sifts`: columns that narrow the list. `order`: how it stands at first.
     `site`: the lookup of the site in whose zone instants are told; none: the reader's own. `weighs`: before it is written, say what changes for open permits.
     `prefix`: how identifiers begin where there is none to follow. `files`: what may be kept with a record, such as its certificate.
-    `more`: a template on the leaf of the app's own. `beside`: relations to fetch with the records. `deeds`: what else can be done.
+    `beside`: relations to fetch with the records. `deeds`: what else can be done.
     `many`: how many are entered at once.
     """
 
@@ -109,7 +112,6 @@ class Book:
     site: str = ""
     prefix: str = ""
     weighs: bool = False
-    more: str = ""
     many: Many | None = None
     beside: tuple[str, ...] = ()
 

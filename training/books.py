@@ -5,12 +5,12 @@ from datetime import datetime
 from typing import Any
 
 from records.access import Ties
-from records.book import Ask, Book, End, Extra, Many, Part
+from records.book import IDENTIFIER, Ask, Book, End, Extra, Many, Part
 from records.rules.dates import add_months, day_says
 from training.registers import TABLES
+from training.rules.needs import SOURCE
 
 TABLE = {table.file: table for table in TABLES}
-IDENTIFIER = "Your own short name for it, which never changes: letters, digits, dots, underscores, hyphens."
 
 
 def good_through(awards: Sequence[Any], at: datetime) -> dict[Any, str]:
@@ -94,7 +94,8 @@ NEEDS = Book(
     slug="needs",
     title="What roles need",
     noun="need",
-    tells="What whoever works in a role must be in date for, from a day on. It shows gaps; whether a permit may be signed, the gate asks of its own.",
+    tells="What whoever works in a role must be in date for, from a day on. It shows gaps; whether a permit may be signed, the gate"
+    f" asks of its own. Where nothing is set: {SOURCE}.",
     table=TABLE["needs.csv"],
     ties=Ties(),
     shows=("need", "role", "effective_from", "authorises", "source"),

@@ -15,9 +15,9 @@ from records.firm.facts import own_sites, own_zone, posted_now
 from records.firm.models import Person
 from records.paper.bars import Bar, Chart
 from records.rules.dates import day_says, day_start, end_of_day, local_day
-from records.rules.words import AUTHORISATIONS, spoken
+from records.rules.words import AUTHORISATIONS, CREW, spoken
 from training.facts import rows_of
-from training.forms import CREW, CoverForm
+from training.forms import CoverForm
 from training.rules.matrix import AHEAD, Lapse, Row, lapses
 from training.rules.standing import LEFT, NEVER, NOT_BEGUN, Standing, gap_before
 

@@ -8,9 +8,8 @@ from django.db.models import QuerySet
 
 from records.firm.models import Site
 from records.forms import laid_out
-from records.rules.words import ROLES, spoken
+from records.rules.words import CREW, ROLES, spoken
 
-CREW = "crew"
 SORTS = {"": "by name", "gaps": "most gaps first", "lapse": "first to lapse first"}
 
 

@@ -12,6 +12,7 @@ from records import clock
 from records.access import fetch, may
 from records.firm.facts import own_zone
 from records.firm.models import Person
+from records.paging import kept
 from records.rules.dates import day_says, instant_says, local_day
 from records.rules.words import AUTHORISATIONS, spoken
 from records.spreadsheet import answered
@@ -30,12 +31,6 @@ def _asked(request: HttpRequest) -> cover.Asked:
     return cover.asked(request.user, clock.now(), request.GET)
 
 
-def _kept(request: HttpRequest) -> str:
-    asked = request.GET.copy()
-    asked.pop("page", None)
-    return asked.urlencode()
-
-
 @require_safe
 def matrix(request: HttpRequest) -> HttpResponse:
     found = _asked(request)
@@ -45,7 +40,7 @@ def matrix(request: HttpRequest) -> HttpResponse:
         "form": found.form,
         "narrowed": found.form.narrowed(),
         "page": page,
-        "kept": _kept(request),
+        "kept": kept(request),
         "heads": [(spoken(thing), gaps[thing]) for thing in AUTHORISATIONS],
         "rows": [(row, cover.cells(row, found.day, may_enter=may(request.user, "award.enter"))) for row in page.object_list],
         "gaps": sum(gaps.values()),
@@ -94,7 +89,7 @@ def ahead(request: HttpRequest) -> HttpResponse:
     shown = {
         "form": found.form,
         "narrowed": found.form.narrowed(),
-        "kept": _kept(request),
+        "kept": kept(request),
         "figures": [(title, counts[days]) for title, days in groups],
         "groups": [(title, [(one, cover.lapse_says(one)) for one in every if one.within == days]) for title, days in groups],
         # drawn by our own paper, which escapes every word in it

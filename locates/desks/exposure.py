@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta
+from datetime import date, datetime
 from typing import Any
 from zoneinfo import ZoneInfo
 
@@ -16,7 +16,7 @@ from records.firm.facts import own_zone
 from records.firm.models import Person
 from records.rules.dates import day_says, local_day
 from training import cover
-from training.rules.matrix import AHEAD, counted
+from training.rules.matrix import AHEAD, ahead, counted
 
 LAPSED = 0
 GROUPS = (LAPSED, *AHEAD)
@@ -42,7 +42,7 @@ class Owed:
 def page(person: Person, at: datetime) -> dict[str, Any]:
     """The figures of the safety manager's first page, and the open permits that are blocked."""
     found = cover.asked(person, at, {})
-    people, kit = counted(cover.ahead(found)), owed_counts(owed(found.zone, at))
+    people, kit = counted(cover.ahead(found)), counted(owed(found.zone, at))
     every = lists.chosen(lists.visible(person, at), {}, at)
     open_now = every.filter(valid_to__gt=at)
     lines = lists.lines(open_now, at, person)
@@ -73,16 +73,7 @@ def _every(zone: ZoneInfo, at: datetime, today: date) -> Iterator[Owed]:
 
 
 def _within(need: due.Due, today: date) -> int | None:
-    if not need.good:
-        return LAPSED
-    return next((days for days in AHEAD if need.through is not None and need.through <= today + timedelta(days=days)), None)
-
-
-def owed_counts(found: list[Owed]) -> dict[int, int]:
-    counts = dict.fromkeys(GROUPS, 0)
-    for one in found:
-        counts[one.within] += 1
-    return counts
+    return ahead(need.through, today) if need.good else LAPSED
 
 
 def kit_page(person: Person, at: datetime) -> dict[str, Any]:

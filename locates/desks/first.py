@@ -16,7 +16,7 @@ SHOWN_DATES = 5
 
 def page(person: Person, at: datetime) -> dict[str, Any]:
     """Everything that the page shows."""
-    shown: dict[str, Any] = {"roles": person.roles, "today": day_says(local_day(at, facts.own_zone(person, at)))}
+    shown: dict[str, Any] = {"today": day_says(local_day(at, facts.own_zone(person, at)))}
     shown |= {"may_prepare": may(person, "permit.enter"), "digging": set(person.roles) != {SAFETY_MANAGER}}
     if shown["digging"]:
         shown |= digs(person, at)

@@ -13,6 +13,7 @@ from locates.desks.rules.calendar import Entry
 from locates.rules.due import CALIBRATION, Due
 from records.ledger.chain import digest
 from records.rules.dates import day_says
+from records.rules.says import days_away
 from records.rules.words import TASKS, spoken
 from training.rules.standing import LAPSED, LEFT, NEVER, NOT_BEGUN, WITHDRAWN, Standing, gap_before
 
@@ -58,12 +59,6 @@ def _listed(words: list[str]) -> str:
     return " and ".join(part for part in (", ".join(words[:-1]), words[-1] if words else "") if part)
 
 
-def days_away(day: date, today: date) -> str:
-    days = (day - today).days
-    near = {0: "today", 1: "tomorrow", -1: "yesterday"}
-    return near.get(days) or (f"in {days:,} days" if days > 0 else f"{-days:,} days ago")
-
-
 def lines(own: Own, today: date) -> list[Line]:
     """What the person was ever awarded, in the order of what lapses next; things that stand the same way by the same award share a line."""
     alike: dict[Standing, list[str]] = {}
@@ -97,10 +92,10 @@ def _figure(one: Standing) -> str:
 
 def _beside(one: Standing, today: date) -> str:
     if one.in_date:
-        return f"last good day, {days_away(one.good_through, today)}" if one.good_through else "it does not expire"
+        return f"last good day, {days_away((one.good_through - today).days)}" if one.good_through else "it does not expire"
     if one.state == NOT_BEGUN:
         return f"it begins on {day_says(one.booked[0].awarded_on)}" if one.booked else ""
-    return f"since {day_says(one.since)}, {days_away(one.since, today)}" if one.since else ""
+    return f"since {day_says(one.since)}, {days_away((one.since - today).days)}" if one.since else ""
 
 
 def _rebook(one: Standing, rebook: date | None, today: date) -> str:
@@ -162,7 +157,7 @@ def due_says(need: Due, today: date) -> str:
     """`calibration good through 4 Mar 2027, in 12 days`."""
     name = "calibration" if need.what == CALIBRATION else "self-test"
     if need.good:
-        return f"{name} good through {day_says(need.through)}, {days_away(need.through, today)}" if need.through else f"{name} good for ever"
+        return f"{name} good through {day_says(need.through)}, {days_away((need.through - today).days)}" if need.through else f"{name} good for ever"
     since = f", good through {day_says(need.through)}" if need.through else ""
     return f"{WHY_NOT[need.why]}{since}"
 
@@ -231,7 +226,7 @@ def practised(own: Own, today: date) -> Practised:
     if not practice.count:
         return Practised(["No locate in the last twelve months."], [])
     count = f"{practice.count} locate{'s' if practice.count > 1 else ''}"
-    last = f"{count} in the last twelve months, the last on {day_says(practice.last)}, {days_away(practice.last, today)}."
+    last = f"{count} in the last twelve months, the last on {day_says(practice.last)}, {days_away((practice.last - today).days)}."
     used = ", ".join(f"{spoken(technique)} {count}" for technique, count in practice.by_technique.items())
     latest = [(one.pk, reverse("leaf", args=["locates", one.pk]), f"{one.site.name}, {day_says(as_day(one.started_at, own))}") for one in practice.latest]
     return Practised([last, f"By technique: {used}."] if used else [last], latest)

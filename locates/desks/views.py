@@ -16,14 +16,14 @@ from locates.desks.actions import end_key, new_key
 from locates.desks.paper import competence_pdf
 from locates.desks.rules.calendar import calendar
 from records import clock
-from records.access import Ties, fetch, may
+from records.access import fetch, may
 from records.firm import throttle
+from records.firm.facts import PEOPLE_TIES
 from records.firm.models import Person
 from records.firm.views.door import TOO_MANY_REQUESTS, whence
 from records.ledger.chain import digest
 from records.spreadsheet import answered
 
-PEOPLE = Ties(("person",), "postings__site")
 GUESSES = "calendar"  # under what tries at calendar addresses are counted
 
 
@@ -50,7 +50,7 @@ def dates(request: HttpRequest, person: str) -> HttpResponse:
 
 
 def _within_sight(request: HttpRequest, person: str, at: datetime) -> Person:
-    return fetch(Person.objects.all(), request.user, "person.see", PEOPLE, person, at)
+    return fetch(Person.objects.all(), request.user, "person.see", PEOPLE_TIES, person, at)
 
 
 def _dates(request: HttpRequest, person: Person, at: datetime, key: str = "") -> HttpResponse:

@@ -6,11 +6,10 @@ from typing import Any
 
 from locates.instruments.registers import TABLES
 from records.access import Ties
-from records.book import Ask, Book, Deed, End, Extra, Many, Part
+from records.book import IDENTIFIER, Ask, Book, Deed, End, Extra, Many, Part
 from records.rules.dates import add_months, day_says
 
 TABLE = {table.file: table for table in TABLES}
-IDENTIFIER = "Your own short name for it, which never changes: letters, digits, dots, underscores, hyphens."
 
 
 def due(calibrations: Sequence[Any], at: datetime) -> dict[Any, str]:

@@ -41,7 +41,7 @@ def check(request: HttpRequest, instrument: str) -> HttpResponse:
         row = {"instrument": one.pk, "kind": kind, "checked_at": INSTANT.write(at, UTC_ZONE), "person": request.user.pk}
         entered = _record(row | {"result": result, "note": form.cleaned_data["note"]}, request.user, at)
         if entered.right:
-            (messages.success if result == "pass" else messages.error)(request, TOLD[result].format(name=str(one).capitalize()))
+            (messages.success if result == "pass" else messages.error)(request, TOLD[result].format(name=f"{one.kind.capitalize()} {one.instrument}"))
             return redirect("leaf", INSTRUMENTS.slug, one.pk)
         form.add_error(None, entered.problems[0].says)
     return render(request, "instruments/check.html", {"instrument": one, "kind": kind, "title": KINDS[kind], "form": form})

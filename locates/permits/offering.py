@@ -58,7 +58,7 @@ SLIP = Book(
     beside=("site",),
     site="site",
 )
-ROLES = {"issuer": "Issuer", "receiver": "Receiver", "crew": "Crew"}
+ROLES = ("issuer", "receiver", "crew")
 
 
 @dataclass(frozen=True)

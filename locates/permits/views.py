@@ -26,6 +26,7 @@ from records.firm import factor, throttle
 from records.firm.facts import own_sites
 from records.firm.forms import TOO_MANY
 from records.firm.views.door import TOO_MANY_REQUESTS, code_holds, whence
+from records.paging import kept
 from records.spreadsheet import answered
 
 PAGE = 50
@@ -52,7 +53,7 @@ def permits(request: HttpRequest) -> HttpResponse:
         "lines": lists.lines(page.object_list, at, request.user),
         "narrowed": form.narrowed(),
         "by_turn": not form.chosen().get("sort"),
-        "kept": _kept(request),
+        "kept": kept(request),
         "any": form.narrowed() or page.paginator.count,
         "may_prepare": may(request.user, offering.ACT),
     }
@@ -71,13 +72,6 @@ def _asked_for(request: HttpRequest, at: datetime) -> tuple[ShowForm, QuerySet[P
     visible = lists.visible(request.user, at)
     form = ShowForm(lists.sites_of(visible), data=request.GET)
     return form, lists.chosen(visible, form.chosen(), at)
-
-
-def _kept(request: HttpRequest) -> str:
-    """What was asked for, without the page: for links that keep it."""
-    asked = request.GET.copy()
-    asked.pop("page", None)
-    return asked.urlencode()
 
 
 # one permit

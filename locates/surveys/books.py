@@ -7,10 +7,9 @@ from django.db.models import QuerySet
 
 from locates.surveys.registers import TABLES
 from records.access import Ties
-from records.book import Ask, Book, End, Offers, Part
+from records.book import IDENTIFIER, Ask, Book, End, Offers, Part
 
 TABLE = {table.file: table for table in TABLES}
-IDENTIFIER = "Your own short name for it, which never changes: letters, digits, dots, underscores, hyphens."
 CORNERS = "Its corners in the site's metre grid, x and y, one corner a line; or a shape in Well-Known Text."
 OF_A_LOCATE = Ties(("locate__operator",), "locate__site")
 

@@ -1,9 +1,7 @@
 """What a change would do to open permits, found by doing it, looking, and keeping nothing. Who looks is named in the settings: permits stand above."""
 
-from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import UTC, datetime, time
-from typing import Any
 
 from django.conf import settings
 from django.utils.module_loading import import_string
@@ -23,10 +21,6 @@ class Effect:
     leads: str
     says: tuple[str, ...]
     worse: bool
-
-
-Look = Callable[[Person, datetime], dict[str, Any]]
-Compare = Callable[[dict[str, Any], dict[str, Any]], list[Effect]]
 
 
 def weighed(slip: Slip, person: Person, at: datetime) -> tuple[Entered, list[Effect]]:

@@ -25,7 +25,6 @@ from records.tables import Column
 FEW = 4  # so many choices at most stand open beside each other
 MOST_OFFERED = 500
 LONG = ("note", "work", "description", "withdrawn_because", "closed_because", "source")
-WRONG_ELSEWHERE = "__all__"
 
 
 class RowForm(forms.Form):
@@ -125,7 +124,7 @@ class ManyForm(RowForm):
 
 
 class TypedReference(forms.CharField):
-    """A record's identifier, typed, with those that begin the list to choose from."""
+    """A record's identifier, typed: where there are too many to choose from."""
 
     def __init__(self, offered: QuerySet, **given: Any) -> None:
         super().__init__(max_length=40, **given)

@@ -106,6 +106,8 @@ def _like(column: Column, value: str) -> Q:
         )
     if isinstance(column.kind, kinds.YesNo):
         return Q(**{column.field.name: value == kinds.YES})
+    if isinstance(column.kind, kinds.Text):
+        return Q(**{f"{column.field.name}__icontains": value})
     return Q(**{column.field.name: value})
 
 

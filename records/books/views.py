@@ -1,4 +1,4 @@
-"""The pages of books: the shelf, a list, a leaf. What is written is in `entering`."""
+"""The pages of books: the shelf, a list, a leaf, and the forms that enter, put right and tell later. What is handed in, `actions` writes."""
 
 from dataclasses import dataclass
 from datetime import datetime
@@ -34,6 +34,7 @@ from records.firm.models import Person
 from records.identifiers import next_identifiers
 from records.ledger.chain import canonical, digest
 from records.ledger.facts import told_of
+from records.paging import kept
 from records.spreadsheet import answered
 from records.tables import SET_ONCE
 
@@ -59,17 +60,10 @@ def book(request: HttpRequest, slug: str) -> HttpResponse:
         "titles": asked.titles,
         "lines": asked.lines(page.object_list),
         "narrowed": narrowed,
-        "kept": _kept(request),
+        "kept": kept(request),
         "may_enter": may(request.user, opened.enter),
     }
     return render(request, "books/list.html", shown)
-
-
-def _kept(request: HttpRequest) -> str:
-    """What was asked for, without the page: for links that keep it."""
-    asked = request.GET.copy()
-    asked.pop("page", None)
-    return asked.urlencode()
 
 
 @require_safe

@@ -9,12 +9,12 @@ from zoneinfo import ZoneInfo
 from django.urls import reverse
 
 from records.book import Book
-from records.books.catalogue import book_for, books
+from records.books.catalogue import book_for
 from records.rules import columns, kinds
 from records.rules.corners import listed
-from records.rules.dates import day_says, instant_says
+from records.rules.dates import day_says, instant_says, local_day
 from records.rules.kinds import UTC_ZONE
-from records.rules.says import away
+from records.rules.says import away, days_away
 from records.rules.words import spoken
 from records.tables import Column
 
@@ -69,9 +69,7 @@ def _away(value: Any, at: datetime | None, zone: ZoneInfo) -> str:
         return NOTHING
     if isinstance(value, datetime):
         return away(value, at, zone)
-    days = (value - at.astimezone(zone).date()).days
-    near = {0: "today", 1: "tomorrow", -1: "yesterday"}
-    return near.get(days) or (f"in {days:,} days" if days > 0 else f"{-days:,} days ago")
+    return days_away((value - local_day(at, zone)).days)
 
 
 def value_says(kind: kinds.Kind, value: Any, zone: ZoneInfo) -> str:
@@ -92,17 +90,6 @@ def value_says(kind: kinds.Kind, value: Any, zone: ZoneInfo) -> str:
     return kind.write(value, zone)
 
 
-def cell_text(column: Column, record: Any, zone: ZoneInfo) -> str:
-    """A stored value as a register writes it, for a form that begins with it; not for lists of references."""
-    return column.text(record, zone)
-
-
 def texts(book: Book, record: Any, linked: dict[str, tuple[str, ...]], zone: ZoneInfo = UTC_ZONE) -> dict[str, str]:
     """The whole record as a row of its register."""
-    return {
-        column.name: column.kind.write(linked.get(column.name, ()), zone) if column.many else cell_text(column, record, zone) for column in book.table.columns
-    }
-
-
-def titled(slug: str) -> str:
-    return books()[slug].title
+    return {column.name: column.kind.write(linked.get(column.name, ()), zone) if column.many else column.text(record, zone) for column in book.table.columns}

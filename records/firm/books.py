@@ -5,12 +5,12 @@ from datetime import datetime
 from typing import Any
 
 from records.access import Ties
-from records.book import Ask, Book, Deed, End, Extra, Part
+from records.book import IDENTIFIER, Ask, Book, Deed, End, Extra, Part
+from records.firm.facts import PEOPLE_TIES
 from records.firm.registers import TABLES
 from records.rules.numbers import EVERY_NUMBER
 
 TABLE = {table.file: table for table in TABLES}
-IDENTIFIER = "Your own short name for it, which never changes: letters, digits, dots, underscores, hyphens."
 
 
 def meanings(rules: Sequence[Any], at: datetime) -> dict[Any, str]:
@@ -52,7 +52,7 @@ PEOPLE = Book(
     noun="person",
     tells="Everyone who signs, searches or digs, of the firm or working for it.",
     table=TABLE["people.csv"],
-    ties=Ties(("person",), "postings__site"),
+    ties=PEOPLE_TIES,
     shows=("person", "name", "employer", "roles", "left_on"),
     finds=("person", "name", "employer", "email"),
     sifts=("roles", "employer"),

@@ -5,12 +5,13 @@ from zoneinfo import ZoneInfo
 
 from django.db.models import Q, QuerySet
 
-from records.access import sites_within
+from records.access import Ties, sites_within
 from records.firm.models import Person, Posting, Rule, Site
 from records.rules.dates import local_day
 from records.rules.numbers import InForce, Row
 
 UTC_NAME = "UTC"
+PEOPLE_TIES = Ties(("person",), "postings__site")  # a person is their own, and of the sites that they are posted to
 
 
 def own_zone(person: Person, at: datetime) -> ZoneInfo:

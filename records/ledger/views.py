@@ -15,6 +15,7 @@ from records.ledger.chain import instant
 from records.ledger.facts import as_told, kinds
 from records.ledger.forms import HistoryForm
 from records.ledger.models import Entry
+from records.paging import kept
 from records.rules.kinds import UTC_ZONE
 from records.spreadsheet import answered
 
@@ -56,15 +57,13 @@ def history(request: HttpRequest) -> HttpResponse:
     if below.isdecimal() and len(below) < 10:
         rows = rows.filter(seq__lt=int(below))
     some = list(rows[: PAGE + 1])
-    kept = request.GET.copy()
-    kept.pop("below", None)
     shown = {
         "form": form,
         "narrowed": form.narrowed(),
         "lines": [(one, as_told(one, UTC_ZONE)) for one in some[:PAGE]],
         "below": some[PAGE - 1].seq if len(some) > PAGE else None,
         "later": bool(below),
-        "kept": kept.urlencode(),
+        "kept": kept(request, "below"),
     }
     return render(request, "ledger/history.html", shown)
 

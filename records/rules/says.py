@@ -13,9 +13,13 @@ def away(instant: datetime, at: datetime, zone: ZoneInfo) -> str:
     days = (local_day(instant, zone) - local_day(at, zone)).days
     if days == 0 or abs(instant - at) < 6 * HOUR:
         return _within_a_day(instant - at)
-    if abs(days) == 1:
-        return "tomorrow" if days > 0 else "yesterday"
-    return f"in {days:,} days" if days > 0 else f"{-days:,} days ago"
+    return days_away(days)
+
+
+def days_away(days: int) -> str:
+    """So many days from today: `today`, `tomorrow`, `in 12 days`, `yesterday`, `5 days ago`."""
+    near = {0: "today", 1: "tomorrow", -1: "yesterday"}
+    return near.get(days) or (f"in {days:,} days" if days > 0 else f"{-days:,} days ago")
 
 
 def _within_a_day(span: timedelta) -> str:

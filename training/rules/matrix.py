@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
+from typing import Protocol
 
 from records.rules.words import AUTHORISATIONS, CREW, spoken
 from training.rules.standing import Standing
@@ -89,12 +90,21 @@ def lapses(rows: Iterable[Row], today: date) -> list[Lapse]:
 def _within(row: Row, one: Standing, today: date) -> int | None:
     if not one.in_date:
         return 0 if one.thing in row.needed and one.since is not None else None
-    if one.good_through is None:
-        return None
-    return next((days for days in AHEAD if one.good_through <= today + timedelta(days=days)), None)
+    return ahead(one.good_through, today)
 
 
-def counted(found: Iterable[Lapse]) -> dict[int, int]:
+def ahead(good_through: date | None, today: date) -> int | None:
+    """Within how many of 30, 60 and 90 days the last good day falls; None where it falls later, or never."""
+    return next((days for days in AHEAD if good_through is not None and good_through <= today + timedelta(days=days)), None)
+
+
+class Falling(Protocol):
+    """Something that falls within so many days; 0: it lapsed already."""
+
+    within: int
+
+
+def counted(found: Iterable[Falling]) -> dict[int, int]:
     """How many lapsed already, and how many will within 30, 60 and 90 days: each counts once, where it first falls."""
     counts = dict.fromkeys((0, *AHEAD), 0)
     for one in found:

@@ -11,10 +11,10 @@ from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from records import clock
-from records.access import Ties, fetch
+from records.access import fetch
 from records.firm import factor, mail, throttle, visits
 from records.firm.actions import AlreadySetUp, confirm_factor, end_factor, end_visits, invited
-from records.firm.facts import own_zone, posted_now
+from records.firm.facts import PEOPLE_TIES, own_zone, posted_now
 from records.firm.forms import TOO_MANY, CodeForm, OwnPasswordForm
 from records.firm.models import Person, Visit
 from records.firm.views.door import TOO_MANY_REQUESTS, address_for, code_holds, whence
@@ -22,7 +22,6 @@ from records.paper.square import square_svg
 from records.rules.dates import day_says, instant_says
 from records.rules.words import spoken
 
-TIES = Ties(("person",), "postings__site")
 BEGUN = "second_factor"  # where the session keeps the salt of one that is being set up
 LOST = "Their phone is lost, or the codes no longer come."
 
@@ -113,7 +112,7 @@ def end_visit(request: HttpRequest, visit: int) -> HttpResponse:
 
 
 def _somebody(request: HttpRequest, person: str, at: datetime) -> Person:
-    return fetch(Person.objects.all(), request.user, "person.enter", TIES, person, at)
+    return fetch(Person.objects.all(), request.user, "person.enter", PEOPLE_TIES, person, at)
 
 
 @require_http_methods(["GET", "POST"])
