@@ -1,6 +1,7 @@
 """What is known of people and their places of work."""
 
-from datetime import datetime
+from collections import defaultdict
+from datetime import date, datetime
 from zoneinfo import ZoneInfo
 
 from django.db.models import Q, QuerySet
@@ -40,5 +41,11 @@ def lead_days(person: Person, at: datetime) -> int:
 
 
 def posted_now(at: datetime) -> QuerySet[Posting]:
-    """The postings that have begun and not ended, by the day in UTC: for lists, not for reach."""
-    return Posting.objects.filter(Q(ends_on=None) | Q(ends_on__gte=at.date()), begins_on__lte=at.date())
+    """The postings that have begun and not ended, by the day at each one's own site: for lists. Reach is a little longer at either end."""
+    zones: dict[date, list[str]] = defaultdict(list)
+    for name in Site.objects.order_by("time_zone").values_list("time_zone", flat=True).distinct():
+        zones[local_day(at, ZoneInfo(name))].append(name)
+    now = Q(pk__in=[])
+    for day, names in zones.items():
+        now |= Q(Q(ends_on=None) | Q(ends_on__gte=day), site__time_zone__in=names, begins_on__lte=day)
+    return Posting.objects.filter(now)
