@@ -84,7 +84,7 @@ class Table:
 
     `whole`: the column naming the record that a row is a part of; where that is closed, no row is added or changed.
     `makes`: the column whose unknown references come to be with the row. `beside`: by column, the relations to fetch with the record it names.
-    `site`: the column by whose site's offset instants are written. `extra`: a register that a folder has only where there is something in it.
+    `site`: the way to the site by whose offset instants are written. `extra`: a register that a folder has only where there is something in it.
     """
 
     file: str

@@ -92,6 +92,13 @@ ROWS = {
         locate,service,outcome,note
         L1,V3,outside_dig,the owner on the telephone
         L2,V1,not_found,searched twice""",
+    "field_sheets": """
+        sheet,locate,outline,depth_m,method,plans_seen,marks,marks_note,marked_at,short_of
+        5b1d,L1,"POLYGON ((1 4, 4 4, 4 6, 1 6, 1 4))",1.2,hand,E1;E2,paint;pegs,both kerbs,2027-03-04T10:40:00+13:00,
+        5b1e,L2,,,,,,,,the north verge was locked""",
+    "fixes": """
+        fix,locate,taken_at,lon,lat,accuracy_m,x,y,note
+        F1,L1,2027-03-04T08:05:00+13:00,174.763336,-36.848461,3.2,2,5,corner of the wall""",
     "permits": """
         permit,site,locate,work,outline,depth_m,method,valid_from,valid_to,issuer,receiver,crew
         G1,S1,L1,"a trench, then a pit","POLYGON ((1 4, 4 4, 4 6, 1 6, 1 4))",1.2,hand,2027-03-05T07:00:00+13:00,2027-03-05T17:00:00+13:00,P2,P3,P1;P4

@@ -5,6 +5,7 @@ import tempfile
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
 from itertools import islice
+from operator import attrgetter
 from pathlib import Path
 from typing import Any
 from zoneinfo import ZoneInfo
@@ -105,7 +106,7 @@ def _ordered(table: Table) -> QuerySet:
 
 
 def _row(table: Table, record: Any, lists: Lists) -> list[str]:
-    zone = ZoneInfo(getattr(record, table.site).time_zone) if table.site else UTC_ZONE
+    zone = ZoneInfo(attrgetter(table.site.replace("__", "."))(record).time_zone) if table.site else UTC_ZONE
     return [_cell(column, record, lists, zone) for column in table.columns]
 
 

@@ -23,6 +23,7 @@ STOREYS = (
     "locates.instruments",
     "locates.surveys",
     "locates.permits",
+    "locates.fieldwork",
     "locates.desks",
 )
 # These join the apps by name; nobody imports them.

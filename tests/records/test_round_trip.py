@@ -2,42 +2,20 @@
 
 import pytest
 
-from locates.instruments.models import Calibration, Check, Instrument
-from locates.permits.models import Permit, SignOff
-from locates.surveys.models import Enquiry, Locate, Outcome, PlanService, Sweep, Trace
+from locates.permits.models import SignOff
 from records.exchange.catalogue import tables
 from records.exchange.writing import export
-from records.firm.models import Person, Posting, Rule, RuleSet, Site
+from records.firm.models import RuleSet
 from tests.register import AT, loaded, register, row, says
-from training.models import Award, Course, Need
 
 pytestmark = pytest.mark.django_db
-FROM_THE_TOP = (
-    SignOff,
-    Permit,
-    Outcome,
-    Trace,
-    Sweep,
-    Locate,
-    PlanService,
-    Enquiry,
-    Check,
-    Calibration,
-    Instrument,
-    Award,
-    Need,
-    Course,
-    Posting,
-    Site,
-    Rule,
-    Person,
-)
 
 
 def emptied():
     """As in a new database: no records but the reserved rule set."""
-    for model in FROM_THE_TOP:
-        model.objects.all().delete()
+    SignOff.objects.all().delete()
+    for table in reversed(tables().values()):  # from the top of the house down
+        table.model.objects.all().delete()
     RuleSet.objects.exclude(pk="default").delete()
 
 

@@ -1,0 +1,1 @@
+"""How the field sheets are stored."""
