@@ -1,7 +1,7 @@
 """The pages of cover in words: which people, each cell, and what lapses ahead."""
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta
 from typing import Any
 from zoneinfo import ZoneInfo
@@ -52,6 +52,14 @@ class Cell:
     gap: bool
     leads: str
     mend: str
+
+
+@dataclass(frozen=True)
+class Together:
+    """What of one person stands the same way by the same award: the first of it, and all of it in words."""
+
+    first: Lapse
+    what: str
 
 
 def people(person: Person, at: datetime) -> QuerySet[Person]:
@@ -155,18 +163,29 @@ def ahead(found: Asked) -> list[Lapse]:
     return lapses(found.rows, found.day)
 
 
-def chart(found: Asked, some: list[Lapse]) -> Chart:
-    """Each lapse on the axis of the next ninety days."""
+def together(some: list[Lapse]) -> list[Together]:
+    """Of each person what stands the same way by the same award, in the order of the first of them."""
+    alike: dict[tuple[str, Standing], list[Lapse]] = {}
+    for one in some:
+        alike.setdefault((one.row.person, replace(one.standing, thing="")), []).append(one)
+    return [Together(found[0], ", ".join(one.what for one in found)) for found in alike.values()]
+
+
+def chart(found: Asked, some: list[Together]) -> Chart:
+    """Each of them on the axis of the next ninety days."""
     today = day_start(found.day, found.zone)
     last = end_of_day(found.day + timedelta(days=AHEAD[-1]), found.zone) or today
-    bars = tuple(_bar(one, found.zone, today) for one in some[:MOST_BARS])
-    return Chart(bars, (today, last), found.at, last, f"in {AHEAD[-1]} days", found.zone, f"the next {AHEAD[-1]} days", "asked at")
+    bars = tuple(_bar(one, found.zone, today) for one in some)
+    marks = tuple(found.day + timedelta(days=days) for days in (0, *AHEAD))
+    return Chart(bars, (today, last), found.at, last, f"in {AHEAD[-1]} days", found.zone, f"the next {AHEAD[-1]} days", "as of", marks)
 
 
-def _bar(one: Lapse, zone: ZoneInfo, today: datetime) -> Bar:
-    good = one.standing.in_date
-    ends = end_of_day(one.standing.good_through, zone) if one.standing.good_through else None
-    return Bar(f"{one.row.name}: {spoken(one.standing.thing)}", lapse_says(one), None if ends is None else min(today, ends) - timedelta(days=7), ends, good)
+def _bar(one: Together, zone: ZoneInfo, today: datetime) -> Bar:
+    standing = one.first.standing
+    ends = end_of_day(standing.good_through, zone) if standing.good_through else None
+    begins = None if ends is None else min(today, ends) - timedelta(days=7)
+    booked = tuple(day_start(award.awarded_on, zone) for award in standing.booked)
+    return Bar(f"{one.first.row.name}: {one.what}", lapse_says(one.first), begins, ends, standing.in_date, booked)
 
 
 def lapse_says(one: Lapse) -> str:

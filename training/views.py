@@ -84,7 +84,7 @@ def _pdf(made: bytes, name: str) -> HttpResponse:
 def ahead(request: HttpRequest) -> HttpResponse:
     found = _asked(request)
     every = cover.ahead(found)
-    counts = counted(every)
+    counts, alike = counted(every), cover.together(every)
     groups = [("Lapsed already", 0), *((f"Within {days} days", days) for days in AHEAD)]
     shown = {
         "form": found.form,
@@ -93,8 +93,8 @@ def ahead(request: HttpRequest) -> HttpResponse:
         "figures": [(title, counts[days]) for title, days in groups],
         "groups": [(title, [(one, cover.lapse_says(one)) for one in every if one.within == days]) for title, days in groups],
         # drawn by our own paper, which escapes every word in it
-        "chart": mark_safe(ahead_svg(cover.chart(found, every))) if every else "",
-        "more": max(len(every) - cover.MOST_BARS, 0),
+        "chart": mark_safe(ahead_svg(cover.chart(found, alike[: cover.MOST_BARS]))) if every else "",
+        "more": max(len(alike) - cover.MOST_BARS, 0),
         "day": day_says(found.day),
         "zone": found.zone.key,
     }
@@ -125,7 +125,7 @@ def ahead_paper(request: HttpRequest) -> HttpResponse:
     found = _asked(request)
     every = cover.ahead(found)
     rows = [(f"{one.row.name} ({one.row.person})", spoken(one.standing.thing), cover.lapse_says(one)) for one in every]
-    return _pdf(ahead_pdf(_made(request, found), day_says(found.day), cover.chart(found, every), rows), "lapses")
+    return _pdf(ahead_pdf(_made(request, found), day_says(found.day), cover.chart(found, cover.together(every)), rows), "lapses")
 
 
 @require_safe

@@ -9,7 +9,7 @@ from records.paper.drawing import INK, PAPER, Area, Drawing, Item, Stroke, Words
 from records.paper.text import wrapped
 from records.rules.dates import day_start, instant_says, local_day
 
-GOOD, BAD, SHADE, RULE = "#2e6b4a", "#a61b1b", "#eee6cf", "#999999"
+GOOD, BAD, SHADE, RULE, MARK = "#2e6b4a", "#a61b1b", "#eee6cf", "#999999", "#cccccc"
 STEPS = (1, 2, 3, 5, 7, 14, 28, 61, 122, 365, 730, 1825, 3650, 18250)  # days between the marks of the axis
 DAY = timedelta(days=1)
 ALL = slice(None)
@@ -18,13 +18,14 @@ LEAST = timedelta(days=2)
 
 @dataclass(frozen=True, slots=True)
 class Bar:
-    """`begins` None: there is nothing to draw; `ends` None: no end. `state` says in words how it stands, until when."""
+    """`begins` None: there is nothing to draw; `ends` None: no end. `state` says in words how it stands, until when. `booked`: when it begins anew."""
 
     label: str
     state: str
     begins: datetime | None
     ends: datetime | None
     good: bool
+    booked: tuple[datetime, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,6 +40,7 @@ class Chart:
     zone: ZoneInfo
     shaded: str = "the permit's window"
     asked: str = "judged at"
+    marks: tuple[date, ...] = ()  # the days to name on an axis of bands; elsewhere they are found
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,18 +66,18 @@ def bars_drawing(chart: Chart, width: float, size: float, rows: slice = ALL) -> 
     """Some of the bars, or all, with axis and key."""
     bars = chart.bars[rows]
     axis = axis_of(chart, width)
-    lines = list(_key(chart, size, width - 3 * size))
+    lines = list(wrapped_key(_key(chart), size, width - 3 * size))
     labels = [_label(bar, width, size) for bar in bars]
     heights = [(1.3 * len(label) + 1.2) * size for label in labels]
     key, foot = len(lines) * 1.4 * size + 0.6 * size, 1.8 * size
     tall = key + foot + sum(heights)
     top = tall - key
-    items: list[Item] = [*_key_drawn(lines, tall, size), *_ground(chart, axis, foot, top), *_marks(chart, axis, foot, top, size)]
+    items: list[Item] = [*key_drawn(lines, tall, size), *_ground(chart, axis, foot, top), *_marks(chart, axis, foot, top, size)]
     y = top
     for bar, label, height in zip(bars, labels, heights, strict=True):
         items += _words(bar, label, axis, y, size)
         y -= height
-        items += [*_bar(bar, axis, y + 0.45 * size, 0.7 * size), *_lines(chart, axis, y, y + 0.95 * size)]
+        items += [*bar_drawn(bar, axis, y + 0.45 * size, 0.7 * size), *_lines(chart, axis, y, y + 0.95 * size)]
     return Drawing(width, tall, tuple(items), _told(chart, bars))
 
 
@@ -83,21 +85,26 @@ def _told(chart: Chart, bars: tuple[Bar, ...]) -> str:
     return "Time bars. " + " ".join(f"{bar.label}: {bar.state}." for bar in bars) + f" {chart.until_says}."
 
 
-def _key(chart: Chart, size: float, room: float) -> Iterator[tuple[str, str]]:
-    """Line by line what the shade and the lines are, each with its symbol at its first line."""
+def _key(chart: Chart) -> dict[str, str]:
+    """What the shade and the lines are."""
     begins, ends = (instant_says(one, chart.zone) for one in chart.window)
-    told = {
+    return {
         "window": f"shaded: {chart.shaded}, {begins} to {ends}",
         "until": f"thick line: {chart.until_says}",
         "at": f"dotted line: {chart.asked} {instant_says(chart.at, chart.zone)}",
     }
+
+
+def wrapped_key(told: dict[str, str], size: float, room: float) -> Iterator[tuple[str, str]]:
+    """Line by line what each symbol is, with the symbol at its first line."""
     for symbol, said in told.items():
         first, *more = wrapped(said, size, room)
         yield symbol, first.text
         yield from (("", line.text) for line in more)
 
 
-def _key_drawn(lines: list[tuple[str, str]], tall: float, size: float) -> Iterator[Item]:
+def key_drawn(lines: list[tuple[str, str]], tall: float, size: float) -> Iterator[Item]:
+    """The key from the top down: of the window, of the two lines, and of what is booked."""
     for at, (symbol, said) in enumerate(lines):
         y = tall - (at + 1) * 1.4 * size + 0.2 * size
         middle = y + 0.35 * size
@@ -107,7 +114,15 @@ def _key_drawn(lines: list[tuple[str, str]], tall: float, size: float) -> Iterat
             yield Stroke(((0, middle), (1.8 * size, middle)), 2)
         elif symbol == "at":
             yield Stroke(((0, middle), (1.8 * size, middle)), 0.8, INK, (1.5, 1.5))
+        elif symbol == "booked":
+            yield diamond(0.9 * size, middle, size)
         yield Words(2.6 * size, y, said, size)
+
+
+def diamond(x: float, y: float, size: float) -> Area:
+    """What is booked, about the point."""
+    half = 0.5 * size
+    return Area((((x - half, y), (x, y + half), (x + half, y), (x, y - half)),), PAPER, INK, 1.2)
 
 
 def _ground(chart: Chart, axis: Axis, foot: float, top: float) -> Iterator[Item]:
@@ -127,7 +142,7 @@ def _marks(chart: Chart, axis: Axis, foot: float, top: float, size: float) -> It
         x = axis.x(day_start(day, chart.zone))
         name = f"{day.day} {day:%b}" if free and day.month != 1 else f"{day.day} {day:%b} {day.year}"
         words = Words(x, foot - 1.3 * size, name, size, anchor="middle")
-        yield Stroke(((x, foot - 0.3 * size), (x, top)), 0.3, "#cccccc")
+        yield Stroke(((x, foot - 0.3 * size), (x, top)), 0.3, MARK)
         if words.left >= free and words.left + words.wide <= axis.width:
             free = words.left + words.wide + 0.5 * size
             yield words
@@ -157,7 +172,8 @@ def _words(bar: Bar, label: list[str], axis: Axis, y: float, size: float) -> Ite
     yield _state(bar, axis.width, y - 1.15 * size, size)
 
 
-def _bar(bar: Bar, axis: Axis, middle: float, thick: float) -> Iterator[Item]:
+def bar_drawn(bar: Bar, axis: Axis, middle: float, thick: float) -> Iterator[Item]:
+    """From when until when it is good; beyond the axis, an arrow."""
     if bar.begins is None:
         yield Stroke(((0, middle), (axis.width, middle)), 0.8, BAD, (1, 3))
         return

@@ -1,4 +1,4 @@
-"""Sheets of A4: lines of text, ruled rows, places to fill in by hand, drawings; page x of y with the paper's number on every page."""
+"""Sheets of A4, upright or across: lines of text, ruled rows, places to fill in by hand, drawings; page x of y with the paper's number on every page."""
 
 from bisect import bisect_right
 from collections.abc import Callable, Sequence
@@ -7,7 +7,7 @@ from functools import partial
 from io import BytesIO
 from typing import Any
 
-from reportlab.lib.pagesizes import A4
+from reportlab.lib.pagesizes import A4, landscape
 from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import BaseDocTemplate, CondPageBreak, Flowable, Frame, PageTemplate, Spacer
 
@@ -16,10 +16,29 @@ from records.paper.drawing import INK, PAPER, Drawing, ink, set_on
 from records.paper.fonts import BOLD, REGULAR, font
 
 MARGIN, HEAD, FOOT = 42.0, 64.0, 44.0
-WIDTH = A4[0] - 2 * MARGIN
-HEIGHT = A4[1] - HEAD - FOOT
 BODY, SMALL = 8.5, 7.5
+PADDING = 4.0  # between a column's text and the next
 GREY = "#777777"
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """Which way the paper lies, in points; `width` and `height` are what its margins leave."""
+
+    wide: float
+    tall: float
+
+    @property
+    def width(self) -> float:
+        return self.wide - 2 * MARGIN
+
+    @property
+    def height(self) -> float:
+        return self.tall - HEAD - FOOT
+
+
+UPRIGHT, ACROSS = Sheet(*A4), Sheet(*landscape(A4))
+WIDTH, HEIGHT = UPRIGHT.width, UPRIGHT.height
 
 
 @dataclass(frozen=True, slots=True)
@@ -153,21 +172,21 @@ class Blanks(Flowable):
 
 
 def cell(said: str, width: float, size: float = BODY, bold: bool = False) -> Cell:
-    return Cell(text.wrapped(said, size, width - 4, bold), bold)
+    return Cell(text.wrapped(said, size, width - PADDING, bold), bold)
 
 
-def paragraph(said: str, size: float = BODY, bold: bool = False) -> Rows:
-    return Rows([[cell(said, WIDTH, size, bold)]], [WIDTH], size, ruled=False)
+def paragraph(said: str, size: float = BODY, bold: bool = False, width: float = WIDTH) -> Rows:
+    return Rows([[cell(said, width, size, bold)]], [width], size, ruled=False)
 
 
-def heading(said: str) -> list[Flowable]:
+def heading(said: str, width: float = WIDTH) -> list[Flowable]:
     """A section's name over a rule, never the last thing on a page."""
-    return [CondPageBreak(60), Spacer(0, 7), Rows([], [WIDTH], 10, [cell(said, WIDTH, 10, True)])]
+    return [CondPageBreak(60), Spacer(0, 7), Rows([], [width], 10, [cell(said, width, 10, True)])]
 
 
-def table(heads: Sequence[str], rows: Sequence[Sequence[str]], shares: Sequence[float], size: float = SMALL, bold: int = 1) -> Rows:
-    """Text in ruled columns, which share the page's width; the first `bold` of them are bold. Without heads there is no head row."""
-    widths = [WIDTH * share / sum(shares) for share in shares]
+def table(heads: Sequence[str], rows: Sequence[Sequence[str]], shares: Sequence[float], size: float = SMALL, bold: int = 1, width: float = WIDTH) -> Rows:
+    """Text in ruled columns, which share the width; the first `bold` of them are bold. Without heads there is no head row."""
+    widths = [width * share / sum(shares) for share in shares]
     made = [[cell(said, width, size, at < bold) for at, (said, width) in enumerate(zip(row, widths, strict=True))] for row in rows]
     head = [cell(said, width, size, True) for said, width in zip(heads, widths, strict=True)] if heads else None
     return Rows(made, widths, size, head)
@@ -179,9 +198,9 @@ def table(heads: Sequence[str], rows: Sequence[Sequence[str]], shares: Sequence[
 class _Pages(Canvas):
     """Holds the pages back until it is known how many there are."""
 
-    def __init__(self, *args: Any, heading: Heading, **options: Any) -> None:
+    def __init__(self, *args: Any, heading: Heading, sheet: Sheet, **options: Any) -> None:
         super().__init__(*args, **options)
-        self._heading, self._held = heading, []
+        self._heading, self._sheet, self._held = heading, sheet, []
 
     def showPage(self) -> None:
         self._held.append(dict(self.__dict__))
@@ -190,37 +209,45 @@ class _Pages(Canvas):
     def save(self) -> None:
         for number, held in enumerate(self._held, start=1):
             self.__dict__.update(held)
-            _furnish(self, self._heading, f"page {number} of {len(self._held)}")
+            _furnish(self, self._heading, self._sheet, f"page {number} of {len(self._held)}")
             super().showPage()
         super().save()
 
 
-def _furnish(canvas: Canvas, said: Heading, page: str) -> None:
-    top = A4[1] - 26
+def _furnish(canvas: Canvas, said: Heading, sheet: Sheet, page: str) -> None:
+    top, width = sheet.tall - 26, sheet.width
     canvas.setFillColor(ink(INK))
     text.draw(canvas, MARGIN, top, text.one_line(said.title), 9, True)
-    text.draw(canvas, A4[0] - MARGIN - text.width(page, 9), top, text.one_line(page), 9)
+    text.draw(canvas, sheet.wide - MARGIN - text.width(page, 9), top, text.one_line(page), 9)
     canvas.setLineWidth(1.2)
     canvas.setStrokeColor(ink(INK))
     canvas.setFillColor(ink(INK if said.loud else PAPER))
-    canvas.rect(MARGIN, top - 30, WIDTH, 24, fill=1)
+    canvas.rect(MARGIN, top - 30, width, 24, fill=1)
     canvas.setFillColor(ink(PAPER if said.loud else INK))
     size = 18 if said.loud else 12
-    size = min(size, size * (WIDTH - 12) / text.width(said.state, size, True))
-    text.draw(canvas, MARGIN + (WIDTH - text.width(said.state, size, True)) / 2, top - 18 - size * 0.36, text.one_line(said.state), size, True)
+    size = min(size, size * (width - 12) / text.width(said.state, size, True))
+    text.draw(canvas, MARGIN + (width - text.width(said.state, size, True)) / 2, top - 18 - size * 0.36, text.one_line(said.state), size, True)
     canvas.setFillColor(ink(INK))
-    for at, line in enumerate(text.wrapped(said.foot, 6.5, WIDTH)[:2]):
+    for at, line in enumerate(text.wrapped(said.foot, 6.5, width)[:2]):
         text.draw(canvas, MARGIN, 28 - 9 * at, line, 6.5)
 
 
-def document(story: list[Flowable], said: Heading) -> bytes:
-    """The story on numbered sheets of A4. The same story gives the same bytes."""
+def document(story: list[Flowable], said: Heading, sheet: Sheet = UPRIGHT) -> bytes:
+    """The story on numbered sheets of A4, made for the sheet's width. The same story gives the same bytes."""
     font(REGULAR)
     font(BOLD)
     out = BytesIO()
     template = BaseDocTemplate(
-        out, pagesize=A4, invariant=1, initialFontName=REGULAR, title=said.title, subject=said.state, author="", lang="en", pageCompression=1
+        out,
+        pagesize=(sheet.wide, sheet.tall),
+        invariant=1,
+        initialFontName=REGULAR,
+        title=said.title,
+        subject=said.state,
+        author="",
+        lang="en",
+        pageCompression=1,
     )
-    template.addPageTemplates(PageTemplate("sheet", [Frame(MARGIN, FOOT, WIDTH, HEIGHT, 0, 0, 0, 0)]))
-    template.build(story, canvasmaker=partial(_Pages, heading=said))
+    template.addPageTemplates(PageTemplate("sheet", [Frame(MARGIN, FOOT, sheet.width, sheet.height, 0, 0, 0, 0)]))
+    template.build(story, canvasmaker=partial(_Pages, heading=said, sheet=sheet))
     return out.getvalue()

@@ -12,6 +12,7 @@ from records.firm.models import Person, Posting
 from tests import cast
 from tests.elsewhere import elsewhere
 from training.models import Award
+from training.paper import cover_pdf
 
 
 def said(answer):
@@ -124,3 +125,27 @@ def test_a_thousand_people_take_as_many_queries_as_ten(as_person, person, addres
         assert answer.status_code == 200
         counts.append(len(found))
     assert counts[0] == counts[1]
+
+
+@pytest.mark.parametrize("address", ["/cover.pdf", "/cover/ahead.pdf"])
+def test_the_paper_lies_across(as_person, address):
+    box = PdfReader(BytesIO(as_person("P-SAF").get(address).content)).pages[0].mediabox
+    assert [round(float(one)) for one in (box.width, box.height)] == [842, 595]
+
+
+@pytest.mark.parametrize("count", [9, 12, 16])
+def test_no_column_is_cut_however_many_there_are(count):
+    heads = ("Person", *(f"{word} connection" for word in "abcdefghijklmnop"[:count]))
+    rows = [("Bartholomew Featherstonehaugh (P-0001)", *(["GAP: withdrawn 24 Sep 2027"] * count))] * 60
+    pages = PdfReader(BytesIO(cover_pdf("Cover", "All", "4 Mar 2027", heads, rows))).pages
+    said = [page.extract_text().split() for page in pages]
+    assert [words.count("connection") for words in said] == [count] * len(pages)
+    assert sum(words.count("withdrawn") for words in said) == 60 * count
+
+
+def test_what_is_booked_is_drawn_and_things_that_stand_alike_share_a_bar(page):
+    Award.objects.filter(award="A-OPE").update(expires_on=date(2027, 3, 20))
+    Award.objects.create(award="A-OPE2", person_id="P-OPE", course_id="C-LOC", awarded_on=date(2027, 4, 1), recorded_at=cast.RECORDED)
+    text = page("P-SAF", "/cover/ahead/")
+    assert "diamond: a booked renewal begins" in text
+    assert text.count(">Olu Hale: ") == 1  # one label for six techniques
