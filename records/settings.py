@@ -144,7 +144,7 @@ MIDDLEWARE = [
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
     "records.firm.views.door.leavers",
-    "django.contrib.auth.middleware.LoginRequiredMiddleware",
+    "records.firm.views.door.Doorkeeper",
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
 ]

@@ -3,6 +3,7 @@
 from collections.abc import Iterable
 from typing import Any, ClassVar
 
+from django.conf import settings
 from django.db import models
 from django.db.models import Q
 
@@ -78,3 +79,23 @@ class Fix(Record):
 
     def __str__(self) -> str:
         return self.fix
+
+
+class Received(models.Model):
+    """What a phone was answered to a piece that it sent under a key of its own, so that it is answered alike when it sends it again.
+
+    No record: it goes after a month.
+    """
+
+    person = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
+    key = models.UUIDField()
+    digest = models.CharField(max_length=64)
+    answer = models.TextField()
+    at = models.DateTimeField(db_index=True)
+
+    class Meta:
+        verbose_name_plural = "received"
+        constraints: ClassVar = [models.UniqueConstraint(fields=["person", "key"], name="fieldwork_received_once")]
+
+    def __str__(self) -> str:
+        return f"{self.key} of {self.person_id}"

@@ -7,8 +7,9 @@ from django.conf import settings
 from django.contrib import messages
 from django.contrib.auth import login, logout, update_session_auth_hash
 from django.contrib.auth.decorators import login_not_required
+from django.contrib.auth.middleware import LoginRequiredMiddleware
 from django.contrib.auth.tokens import default_token_generator
-from django.http import Http404, HttpRequest, HttpResponse
+from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import get_object_or_404, redirect, render, resolve_url
 from django.urls import reverse
 from django.utils.http import url_has_allowed_host_and_scheme
@@ -22,9 +23,10 @@ from records.firm.actions import AlreadySetUp, actor, asked_for_password, set_pa
 from records.firm.actions import set_up as record_first
 from records.firm.forms import TOO_MANY, ChosenPasswordForm, CodeForm, FirstPersonForm, ForgottenForm, NewPasswordForm, SignInForm
 from records.firm.models import Person
+from records.headers import asks_json
 from records.rules.words import SAFETY_MANAGER, SUPERVISOR
 
-TOO_MANY_REQUESTS = 429
+UNAUTHORISED, TOO_MANY_REQUESTS = 401, 429
 HALF_IN, HALF_IN_FOR = "half_in", timedelta(minutes=5)
 TOKEN, TOKEN_IN_SESSION = "password_token", "chosen"
 
@@ -38,6 +40,15 @@ def leavers(answer: Callable[[HttpRequest], HttpResponse]) -> Callable[[HttpRequ
         return answer(request)
 
     return answered
+
+
+class Doorkeeper(LoginRequiredMiddleware):
+    """Middleware: who is not signed in is sent to the door; a script is told so, and keeps what it wanted to send."""
+
+    def handle_no_permission(self, request: HttpRequest, view_func: Callable) -> HttpResponse:
+        if asks_json(request):
+            return JsonResponse({"says": "Nobody is signed in here any more."}, status=UNAUTHORISED)
+        return super().handle_no_permission(request, view_func)
 
 
 def whence(request: HttpRequest) -> str:
