@@ -147,6 +147,14 @@ def kind_of(model: type[Record], field: models.Field) -> Kind:
     raise LookupError(f"{model.__name__}.{field.name} is of no kind")
 
 
+def named(model: type[models.Model]) -> bool:
+    """Is the record's key a name that the firm gave, its own or that of the record it goes with?"""
+    key = model._meta.pk
+    while key.is_relation:
+        key = key.target_field
+    return isinstance(key, models.CharField)
+
+
 @cache
 def plain_kinds(model: type[Record]) -> dict[str, Kind]:
     """The kind of each field that a person fills in and that is no relation."""

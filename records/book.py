@@ -54,11 +54,15 @@ class End:
 
 @dataclass(frozen=True, slots=True)
 class Part:
-    """Records of another book that name this one, shown on its leaf: the book, and its column that names it."""
+    """Records of another book that name this one, shown on its leaf: the book, and its column that names it.
+
+    `alike`: columns that another such record is entered with as this one has them.
+    """
 
     slug: str
     column: str
     title: str
+    alike: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

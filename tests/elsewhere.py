@@ -3,11 +3,21 @@
 from datetime import date, timedelta
 
 from locates.surveys.models import Enquiry, Locate, Outcome, PlanService, Sweep, Trace
+from locates.trials.models import PlannedLine, Report, TrialHole
 from records.firm.models import Person, Posting, Rule, RuleSet, Site
 from tests import cast
 from training.models import Award, Need
 
 OF = {"recorded_at": cast.RECORDED}
+
+
+HOLE = {"exposed_at": cast.AT - timedelta(hours=1), "x": 5, "y": 0, "utility": "water", "depth_m": "0.9", **OF}
+TOLD = {"service_owner": "Moor Power", "reported_at": cast.AT, **OF}
+
+
+def hole(name, locate, person, **other):
+    """A trial hole, like the others but for what is said."""
+    return TrialHole.objects.create(hole=name, locate_id=locate, person_id=person, **HOLE | other)
 
 
 def elsewhere():
@@ -28,6 +38,9 @@ def elsewhere():
     Sweep.objects.create(sweep="SW-9", locate_id="L-9", technique="passive_power", area=cast.AROUND, **OF)
     Trace.objects.create(trace="T-9", locate_id="L-9", utility="water", technique="sonde", line="LINESTRING (0 0, 9 0)", quality_level="B", **OF)
     Outcome.objects.create(locate_id="L-9", service_id="V-9", outcome="not_found", note="searched twice", **OF)
+    PlannedLine.objects.create(service_id="V-9", line="LINESTRING (0 1, 9 1)", **OF)
+    hole("H-9", "L-9", "P-FAR", trace_id="T-9")
+    Report.objects.create(report="R-9", locate_id="L-9", hole_id="H-9", person_id="P-FAR", **TOLD)
     made = cast.permit("PD-9", site_id="S-9", locate_id="L-9", issuer_id="P-SU2", receiver_id="P-SU2")
     made.crew.set([])
     return made
@@ -38,4 +51,7 @@ def near():
     Locate.objects.create(locate="L-2", site_id="S-1", operator_id="P-OPE", receiver_id="I-R1", started_at=cast.AT - timedelta(hours=2), **OF)
     Sweep.objects.create(sweep="SW-21", locate_id="L-2", technique="passive_power", area=cast.AROUND, **OF)
     Trace.objects.create(trace="T-2", locate_id="L-2", utility="water", technique="sonde", line="LINESTRING (0 0, 9 0)", quality_level="B", **OF)
+    PlannedLine.objects.create(service_id="V-1", line="LINESTRING (105.2 96, 105.2 106)", **OF)
+    hole("H-2", "L-2", "P-OPE", trace_id="T-2")
+    Report.objects.create(report="R-2", locate_id="L-2", trace_id="T-2", person_id="P-OPE", **TOLD)
     return Outcome.objects.create(locate_id="L-2", service_id="V-1", outcome="not_found", note="searched twice", **OF)

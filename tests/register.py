@@ -103,6 +103,18 @@ ROWS = {
         permit,site,locate,work,outline,depth_m,method,valid_from,valid_to,issuer,receiver,crew
         G1,S1,L1,"a trench, then a pit","POLYGON ((1 4, 4 4, 4 6, 1 6, 1 4))",1.2,hand,2027-03-05T07:00:00+13:00,2027-03-05T17:00:00+13:00,P2,P3,P1;P4
         G2,S2,,a pole,"POLYGON ((1 4, 4 4, 4 6, 1 6, 1 4))",0.5,bore,2027-03-05T07:00:00-10:00,2027-03-05T06:00:00-10:00,P2,P3,""",
+    "trial_holes": """
+        hole,locate,trace,exposed_at,person,x,y,utility,depth_m,width_m,note
+        O1,L1,X1,2027-03-05T09:00:00+13:00,P1,5.25,5.04,gas,1.25,0.3,
+        O2,L2,,2027-03-30T09:00:00+13:00,P2,7,-3,unknown,0.4,,a pipe nobody knew of""",
+    "planned_lines": """
+        service,line,accuracy_m,note
+        V2,"LINESTRING (0 4.6, 10 4.6)",1,sheet 3
+        V3,"LINESTRING (0 6.2, 10 6.2)",,""",
+    "reports": """
+        report,locate,trace,hole,service,service_owner,reported_at,person,note
+        Q1,L1,X1,O1,V2,Northern Gas,2027-03-06T09:00:00+13:00,P2,by telephone
+        Q2,L2,,O2,,City Water,2027-03-31T09:00:00+13:00,P2,""",
 }
 KEYS = {"rules": ("rule_set", "key"), "outcomes": ("locate", "service")}
 

@@ -100,6 +100,7 @@ SERVICES = Book(
     beside=("enquiry", "enquiry__site"),
     site="enquiry__site",
     prefix="V-",
+    parts=(Part("planned-lines", "service", "Where the plan shows it"),),
 )
 
 LOCATES = Book(
@@ -128,7 +129,13 @@ LOCATES = Book(
     site="site",
     prefix="L-",
     ends=(End("finished_at", "Finish it", "All is swept, traced and accounted for. It is frozen: nothing is added or changed any more."),),
-    parts=(Part("sweeps", "locate", "Sweeps"), Part("traces", "locate", "Traces"), Part("outcomes", "locate", "Services accounted for without a trace")),
+    parts=(
+        Part("sweeps", "locate", "Sweeps"),
+        Part("traces", "locate", "Traces"),
+        Part("outcomes", "locate", "Services accounted for without a trace"),
+        Part("holes", "locate", "Trial holes"),
+        Part("reports", "locate", "Reported to owners"),
+    ),
 )
 
 SWEEPS = Book(
@@ -183,6 +190,7 @@ TRACES = Book(
     beside=("locate", "locate__site"),
     site="locate__site",
     prefix="T-",
+    parts=(Part("holes", "trace", "Trial holes", ("locate",)), Part("reports", "trace", "Reported to owners", ("locate",))),
 )
 
 OUTCOMES = Book(

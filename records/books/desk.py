@@ -45,7 +45,7 @@ def zone_for(book: Book, held: QueryDict, own: ZoneInfo) -> ZoneInfo | None:
 def fresh(book: Book, person: Person, at: datetime, zone: ZoneInfo | None, asked: QueryDict) -> dict[str, str]:
     """What a new record begins with: the next name, what the address asks for, and what is usual."""
     begun = {ask.column: ready(ask.ready, person, at, zone or UTC_ZONE) for ask in book.asks if ask.ready and (zone or ask.ready != NOW)}
-    if len(book.table.key) == 1:
+    if len(book.table.key) == 1 and book.table.column(book.table.key[0]).refers is None:
         begun[book.table.key[0]] = next_identifier(book.model, book.prefix)
     like = as_form(book, asked.get("like", ""), zone or UTC_ZONE)
     kept = {name: value for name, value in like.items() if name not in book.table.key and name not in STANDING}

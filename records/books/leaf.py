@@ -92,7 +92,8 @@ def _fold(part: Part, record: Any, person: Person, at: datetime) -> Fold:
     mine = within(book.rows(), person, book.see, book.ties, at).filter(**{attribute: record.pk}).order_by(*_latest_first(book))
     listing = Listing(book, Sieve(book, mine, data={}), mine, at, own_zone(person, at), without=part.column)
     asked = urlencode({part.column: record.pk})
-    another = f"{reverse('enter', args=[part.slug])}?{asked}" if may(person, book.enter) else ""
+    begun = urlencode({part.column: record.pk} | {name: getattr(record, book.table.column(name).attribute) for name in part.alike})
+    another = f"{reverse('enter', args=[part.slug])}?{begun}" if may(person, book.enter) else ""
     return Fold(part.title, listing.lines(mine[:MOST_PARTS]), listing.titles, mine.count(), f"{reverse('book', args=[part.slug])}?{asked}", another)
 
 

@@ -10,7 +10,7 @@ from django.db.models import DateTimeField, Q, QuerySet
 from django.http import HttpRequest
 
 from records.access import within
-from records.base import ByCodePoint
+from records.base import ByCodePoint, named
 from records.book import Book
 from records.books.sieve import Sieve
 from records.books.words import Said, leaf_address, said, zone_of
@@ -128,8 +128,7 @@ def _edge(day: date, end: str, zone: ZoneInfo) -> datetime:
 def ordered(book: Book, rows: QuerySet, sort: str) -> QuerySet:
     """In the order asked for, and where that leaves a choice by the record's own name."""
     wanted = sort or book.order
-    named = book.model._meta.pk.get_internal_type() == "CharField"
-    key = [ByCodePoint("pk") if named else "pk"]
+    key = [ByCodePoint("pk") if named(book.model) else "pk"]
     if not wanted:
         return rows.order_by(*key)
     column = book.table.column(wanted.lstrip("-"))

@@ -6,6 +6,7 @@ from typing import Any
 from django.http import Http404
 
 from records.access import fetch, may, within
+from records.base import named
 from records.book import Book
 from records.books.catalogue import book_of, books
 from records.firm.models import Person
@@ -21,10 +22,7 @@ def open_book(slug: str, person: Person) -> Book:
 
 def found(book: Book, person: Person, act: str, key: str, at: datetime) -> Any:
     """A record of the book, if the person may do this to it: else Http404."""
-    field = book.model._meta.pk
-    if field.get_internal_type() != "CharField" and not key.isascii():
-        raise Http404
-    if field.get_internal_type() != "CharField" and not (key.isdigit() and len(key) < 19):
+    if not named(book.model) and not (key.isascii() and key.isdigit() and len(key) < 19):
         raise Http404
     return fetch(book.rows(), person, act, book.ties, key, at)
 

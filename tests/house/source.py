@@ -23,6 +23,7 @@ STOREYS = (
     "locates.instruments",
     "locates.surveys",
     "locates.permits",
+    "locates.trials",
     "locates.fieldwork",
     "locates.desks",
 )
