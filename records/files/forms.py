@@ -9,6 +9,7 @@ from django.core.files.uploadedfile import UploadedFile
 from PIL import Image
 
 from records.files.actions import keep
+from records.files.rules import pdf
 from records.files.rules.media import HEAD, IMAGES, LARGEST, SAID, fault, media_of
 from records.forms import laid_out
 from records.ledger.actions import Errand
@@ -24,6 +25,15 @@ def whole(upload: UploadedFile) -> None:
         raise ValidationError(says)
     if media_of(head) in IMAGES:
         _picture(upload)
+    else:
+        _document(upload)
+
+
+def _document(upload: UploadedFile) -> None:
+    says = pdf.fault(upload.read())
+    upload.seek(0)
+    if says:
+        raise ValidationError(says)
 
 
 def _picture(upload: UploadedFile) -> None:

@@ -40,10 +40,20 @@ def put(upload: Upload) -> str:
             target = place(digest.hexdigest())
             target.parent.mkdir(mode=0o700, exist_ok=True)
             os.replace(beside.name, target)
+            for changed in (target.parent, folder):  # a name is on disk only when its folder is
+                _settle(changed)
         except BaseException:
             Path(beside.name).unlink(missing_ok=True)
             raise
     return digest.hexdigest()
+
+
+def _settle(folder: Path) -> None:
+    opened = os.open(folder, os.O_RDONLY | os.O_DIRECTORY)
+    try:
+        os.fsync(opened)
+    finally:
+        os.close(opened)
 
 
 def intact(digest: str) -> bool:

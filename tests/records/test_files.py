@@ -22,7 +22,7 @@ from records.ledger.models import Entry
 from tests import cast
 
 BY = Actor("P-SAF", "Sal Fennick")
-PDF = b"%PDF-1.7\n1 0 obj\n<<>>\nendobj\n%%EOF\n"
+PDF = b"%PDF-1.7\n1 0 obj\n<<>>\nendobj\nstartxref\n9\n%%EOF\n"
 
 
 def upload(content=PDF, name="certificate.pdf"):
@@ -154,3 +154,26 @@ def test_an_altered_or_missing_file_is_never_given(kept):
 def test_a_row_without_entry_and_an_entry_without_row_are_told(kept):
     Attachment.objects.filter(key=kept.key).update(key="slipped-in")
     assert [one.split(" (")[0] for one in faults()] == ["file slipped-in", f"the history tells of file {kept.key}, which is not on record"]
+
+
+def test_a_kept_file_has_its_name_on_disk_too(kept, folder, monkeypatch):
+    settled = []
+    monkeypatch.setattr("records.files.store._settle", settled.append)
+    other = attach(content=PDF.replace(b"<<>>", b"<</A 1>>"), name="other.pdf")
+    assert settled == [place(other.sha256).parent, folder]
+
+
+def test_what_verify_finds_does_not_hang_on_how_many_it_looks_at_together(kept, monkeypatch):
+    monkeypatch.setattr("records.files.facts.CHUNK", 2)
+    others = [attach(name=f"{number}.pdf", subject="A-CR1") for number in range(5)]
+    assert list(faults()) == []
+    Attachment.objects.filter(key=others[2].key).update(key="slipped-in", sha256="0" * 64)
+    assert sorted(one.split(" (")[0] for one in faults()) == ["file slipped-in", f"the history tells of file {others[2].key}, which is not on record"]
+
+
+def test_verify_holds_a_batch_of_files_in_memory_and_asks_per_batch(kept, monkeypatch, django_assert_max_num_queries):
+    monkeypatch.setattr("records.files.facts.CHUNK", 10)
+    for number in range(39):
+        attach(name=f"{number}.pdf", subject=f"A-{number}")
+    with django_assert_max_num_queries(12):
+        assert list(faults()) == []
