@@ -1,6 +1,5 @@
 """What a person's own page and calendar show, gathered in a fixed number of queries."""
 
-from collections import Counter
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
@@ -8,11 +7,14 @@ from zoneinfo import ZoneInfo
 from django.db.models import Max, Q
 
 from locates.desks.models import FeedKey
+from locates.desks.practice import Practice, practice
 from locates.instruments.facts import histories
 from locates.instruments.models import Check
 from locates.rules import due
 from locates.rules.fitness import Instrument
-from locates.surveys.models import Locate, Sweep
+from locates.surveys.models import Locate
+from records.files.facts import current
+from records.files.models import Attachment
 from records.firm.facts import lead_days, own_zone
 from records.firm.models import Person
 from records.ledger.chain import digest
@@ -20,11 +22,10 @@ from records.ledger.models import Entry
 from records.rules.dates import local_day
 from records.rules.words import INSTRUMENT_KINDS
 from training.facts import awards_of
+from training.models import Award
 from training.rules.standing import Standing, standings
 
-YEAR = timedelta(days=365)
 LATELY = timedelta(days=90)
-SHOWN_LOCATES = 10
 
 
 @dataclass(frozen=True)
@@ -38,13 +39,11 @@ class Kit:
 
 
 @dataclass(frozen=True)
-class Practice:
-    """Locates of the last twelve months: how many, by technique, when the last one was, and the latest of them."""
+class Proof:
+    """What an award's certificate is: its file or files, and who assessed."""
 
-    count: int
-    by_technique: dict[str, int]
-    last: date | None
-    latest: list[Locate]
+    assessor: str
+    files: list[Attachment]
 
 
 @dataclass(frozen=True)
@@ -56,6 +55,7 @@ class Own:
     zone: ZoneInfo
     lead: int
     standings: dict[str, Standing]
+    proofs: dict[str, Proof]
     kit: list[Kit]
     practice: Practice
 
@@ -69,7 +69,14 @@ class Own:
 def own(person: Person, at: datetime) -> Own:
     zone = own_zone(person, at)
     stands = standings(awards_of([person.pk]).get(person.pk, ()), person.left_on, zone, at)
-    return Own(person, at, zone, lead_days(person, at), stands, kit(person, zone, at), practice(person, zone, at))
+    return Own(person, at, zone, lead_days(person, at), stands, proofs(person), kit(person, zone, at), practice(person, zone, at))
+
+
+def proofs(person: Person) -> dict[str, Proof]:
+    """Of each award of the person."""
+    assessors = dict(Award.objects.filter(person=person).values_list("award", "assessor"))
+    files = current("award", assessors)
+    return {award: Proof(assessor, files.get(award, [])) for award, assessor in assessors.items()}
 
 
 def kit(person: Person, zone: ZoneInfo, at: datetime) -> list[Kit]:
@@ -83,13 +90,6 @@ def kit(person: Person, zone: ZoneInfo, at: datetime) -> list[Kit]:
 def _kit(instrument: Instrument, zone: ZoneInfo, at: datetime) -> Kit:
     last = due.checked_today(instrument, zone, at)
     return Kit(instrument, due.needs(instrument, zone, at), last.result if last else "", due.in_service(instrument, local_day(at, zone)))
-
-
-def practice(person: Person, zone: ZoneInfo, at: datetime) -> Practice:
-    mine = Locate.objects.filter(operator=person, started_at__gte=at - YEAR, started_at__lte=at)
-    used = Counter(technique for _, technique in Sweep.objects.filter(locate__in=mine).values_list("locate", "technique").distinct())
-    latest = list(mine.select_related("site").order_by("-started_at", "locate")[:SHOWN_LOCATES])
-    return Practice(mine.count(), dict(used), local_day(latest[0].started_at, zone) if latest else None, latest)
 
 
 def keeper_of(key: str) -> Person | None:

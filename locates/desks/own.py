@@ -9,6 +9,7 @@ from django.utils.http import urlencode
 
 from locates.desks.facts import Kit, Own, last_changed, last_of_kit
 from locates.desks.paper import Competence
+from locates.desks.practice import Practised, on_paper, practised
 from locates.desks.rules.calendar import Entry
 from locates.rules.due import CALIBRATION, Due
 from records.ledger.chain import digest
@@ -39,6 +40,7 @@ class Line:
     rebook: str
     award: str
     leads: str
+    files: list[tuple[str, str]]
     booked: str
 
 
@@ -80,6 +82,7 @@ def _line(own: Own, one: Standing, things: list[str], today: date) -> Line:
         rebook=_rebook(one, rebook, today),
         award=f"{award.award}, {award.course_title}{certificate}" if award else "",
         leads=reverse("leaf", args=["awards", award.award]) if award else "",
+        files=[(kept.name, reverse("file", args=[kept.key])) for kept in own.proofs[award.award].files] if award else [],
         booked=_booked(one),
     )
 
@@ -210,45 +213,25 @@ def as_of(at: datetime, own: Own) -> date:
     return at.astimezone(own.zone).date()
 
 
-# practice
-
-
-@dataclass(frozen=True)
-class Practised:
-    """Practice in words, and the latest locates with their addresses."""
-
-    says: list[str]
-    latest: list[tuple[str, str, str]]
-
-
-def practised(own: Own, today: date) -> Practised:
-    practice = own.practice
-    if not practice.count:
-        return Practised(["No locate in the last twelve months."], [])
-    count = f"{practice.count} locate{'s' if practice.count > 1 else ''}"
-    last = f"{count} in the last twelve months, the last on {day_says(practice.last)}, {days_away((practice.last - today).days)}."
-    used = ", ".join(f"{spoken(technique)} {count}" for technique, count in practice.by_technique.items())
-    latest = [(one.pk, reverse("leaf", args=["locates", one.pk]), f"{one.site.name}, {day_says(as_day(one.started_at, own))}") for one in practice.latest]
-    return Practised([last, f"By technique: {used}."] if used else [last], latest)
-
-
-def as_day(instant: datetime, own: Own) -> date:
-    return instant.astimezone(own.zone).date()
+def practised_lately(own: Own, today: date) -> Practised:
+    may = [one.thing for one in own.held if one.in_date]
+    return practised(own.person, own.practice, may, today, own.zone)
 
 
 def competence(own: Own, today: date) -> Competence:
     """The sheet of the person as of the day."""
     person = own.person
-    rows = [_row(one) for one in own.held]
+    rows = [_row(own, one) for one in own.held]
     booked = [f"{allows(one.thing)}: {_booked(one)}" for one in own.held if one.booked]
     roles = ", ".join(spoken(role) for role in person.roles)
     made = f"{day_says(today)}, by the clock of {own.zone.key}"
-    return Competence(person.name, person.pk, person.employer, roles, made, tuple(rows), tuple(booked), tuple(practised(own, today).says))
+    return Competence(person.name, person.pk, person.employer, roles, made, tuple(rows), tuple(booked), tuple(on_paper(practised_lately(own, today))))
 
 
-def _row(one: Standing) -> tuple[str, ...]:
+def _row(own: Own, one: Standing) -> tuple[str, ...]:
     award = one.award
     good = day_says(one.good_through) if one.good_through else "no end" if one.in_date else "none"
     told = f"{award.award} {award.course_title}".strip() if award else "none"
     certificate = award.certificate_no if award and award.certificate_no else "not recorded"
-    return allows(one.thing), "In date" if one.in_date else STATES[one.state], good, told, certificate
+    assessor = own.proofs[award.award].assessor if award else ""
+    return allows(one.thing), "In date" if one.in_date else STATES[one.state], good, told, certificate, assessor or "not recorded"

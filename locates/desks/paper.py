@@ -11,11 +11,13 @@ NOTICE = (
     " stand then. Local law, the owners' rules and licensed practice come first."
 )
 MOST_BOOKED = 4
+HEADS = ("It allows", "State", "Good through", "Award and course", "Certificate no.", "Assessor")
+SHARES, MOST = (20, 11, 14, 25, 15, 15), (60, 20, 20, 84, 40, 40)  # of the page's width; and letters that a cell takes
 
 
 @dataclass(frozen=True, slots=True)
 class Competence:
-    """What the sheet says: rows of (what it allows, state, good through, award, certificate), what is booked, and what was practised."""
+    """What the sheet says: rows of (what it allows, state, good through, award, certificate, assessor), what is booked, and what was practised."""
 
     name: str
     person: str
@@ -34,7 +36,7 @@ def competence_pdf(sheet: Competence) -> bytes:
     story = [paragraph("Record of competence", 18, True), paragraph(f"{sheet.name} ({sheet.person})", 14, True), paragraph(who, 10), Spacer(1, 6)]
     story += heading("Authorisations")
     if sheet.rows:
-        story.append(table(("It allows", "State", "Good through", "Award and course", "Certificate"), sheet.rows, (22, 13, 16, 31, 18), SMALL))
+        story.append(table(HEADS, sheet.rows, SHARES, SMALL))
     else:
         story.append(paragraph("No award is on record.", BODY))
     story += heading("Renewals booked")
@@ -50,9 +52,9 @@ def _short(sheet: Competence) -> Competence:
         sheet,
         name=_cut(sheet.name, 80),
         employer=_cut(sheet.employer, 80),
-        rows=tuple(tuple(_cut(cell, most) for cell, most in zip(row, (50, 20, 20, 64, 24), strict=True)) for row in sheet.rows),
+        rows=tuple(tuple(_cut(cell, most) for cell, most in zip(row, MOST, strict=True)) for row in sheet.rows),
         booked=tuple(_cut(one, 100) for one in sheet.booked),
-        practice=tuple(_cut(one, 200) for one in sheet.practice),
+        practice=tuple(_cut(one, 420) for one in sheet.practice),
     )
 
 

@@ -61,7 +61,7 @@ def _dates(request: HttpRequest, person: Person, at: datetime, key: str = "") ->
         "own": person.pk == request.user.pk,
         "lines": own.lines(known, today),
         "tools": own.tools(known, today),
-        "practice": own.practised(known, today),
+        "practice": own.practised_lately(known, today),
         "zone": known.zone.key,
         "feed": request.build_absolute_uri(reverse("feed", args=[key])) if key else "",
         "has_feed": facts.has_key(person),

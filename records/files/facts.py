@@ -1,6 +1,7 @@
 """The files of records, and whether they are what they were."""
 
-from collections.abc import Iterator
+from collections import defaultdict
+from collections.abc import Iterable, Iterator
 from itertools import islice
 from typing import Any
 
@@ -18,6 +19,14 @@ ENTRIES = Entry.objects.filter(act__endswith=".file")
 def of(kind: str, subject: str) -> list[Attachment]:
     """The record's files, the struck ones among them, as they came."""
     return list(Attachment.objects.filter(kind=kind, subject=subject).order_by("recorded_at", "key"))
+
+
+def current(kind: str, subjects: Iterable[str]) -> dict[str, list[Attachment]]:
+    """The files of some records that are not struck, by record, as they came. One query."""
+    found: dict[str, list[Attachment]] = defaultdict(list)
+    for one in Attachment.objects.filter(kind=kind, subject__among=subjects, struck_at=None).order_by("recorded_at", "key"):
+        found[one.subject].append(one)
+    return found
 
 
 def faults() -> Iterator[str]:

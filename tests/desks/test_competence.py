@@ -6,6 +6,7 @@ import pytest
 from pypdf import PdfReader
 
 from locates.desks.paper import Competence, competence_pdf
+from training.models import Award
 
 pytestmark = pytest.mark.django_db
 
@@ -15,7 +16,14 @@ def pages(content):
 
 
 def test_it_fits_one_page_with_as_much_as_there_can_be():
-    row = ("Locating by passive power " * 2, "In date", "29 Sep 2027", "A-000000000001 " + "A course with a long title " * 3, "CERT-" + "0" * 30)
+    row = (
+        "Locating by passive power " * 2,
+        "In date",
+        "29 Sep 2027",
+        "A-000000000001 " + "A long title " * 7,
+        "CERT-" + "0" * 30,
+        "Assessor " * 9,
+    )
     sheet = Competence(
         "Olu Hale" * 5,
         "P-OPE",
@@ -24,7 +32,7 @@ def test_it_fits_one_page_with_as_much_as_there_can_be():
         "4 Mar 2027",
         (row,) * 9,
         ("A renewal is booked " * 6,) * 12,
-        ("Practice " * 40,) * 3,
+        ("Practice " * 90,) * 3,
     )
     assert len(pages(competence_pdf(sheet))) == 1
 
@@ -34,6 +42,13 @@ def test_it_says_who_and_until_when(as_person):
     text = page.extract_text()
     assert "Olu Hale" in text
     assert "1 May 2029" in text
+
+
+def test_it_shows_the_certificate_s_number_and_who_assessed(as_person):
+    Award.objects.filter(pk="A-OPE").update(certificate_no="QX-55-1", assessor="Rua Lindqvist")
+    (page,) = pages(as_person("P-OPE").get("/mine/competence.pdf").content)
+    text = " ".join(page.extract_text().split())
+    assert ("QX-55-1" in text, "Rua Lindqvist" in text) == (True, True)
 
 
 def test_a_supervisor_reads_those_posted_to_their_sites_and_no_others(as_person):
