@@ -8,14 +8,17 @@ from zoneinfo import ZoneInfo
 
 from django.db.models import QuerySet
 from django.http import QueryDict
+from django.utils.safestring import mark_safe
 
+from locates.permits import picking
 from locates.permits.actions import Prospect
 from locates.permits.forms import Offered, PrepareForm, as_typed
 from locates.permits.lists import TIES
 from locates.permits.models import Permit
 from locates.permits.preparing import Draft, draft, usual_window
 from locates.permits.registers import TABLES
-from locates.permits.rules.candidates import Candidate, Search
+from locates.permits.rules.candidates import Search
+from locates.permits.sketch import sketch_svg, tells
 from records.book import Ask, Book
 from records.books.desk import shown
 from records.books.fields import local_text
@@ -25,9 +28,11 @@ from records.exchange.scratch import Problem
 from records.firm.facts import own_sites, posted_now
 from records.firm.models import Person, Site
 from records.identifiers import next_identifier
-from records.rules.dates import last_day_says
+from records.rules.columns import OUTLINE
+from records.rules.corners import listed as corners
 from records.rules.kinds import UTC_ZONE
 from records.rules.says import end_says
+from records.rules.trench import written
 
 ACT = "permit.enter"
 PREFIX = "D-"
@@ -59,14 +64,7 @@ SLIP = Book(
     site="site",
 )
 ROLES = ("issuer", "receiver", "crew")
-
-
-@dataclass(frozen=True)
-class Against:
-    """Someone or something that cannot be chosen now, and the gate's words on why."""
-
-    name: str
-    says: tuple[str, ...]
+LONGEST_FIND = 200
 
 
 @dataclass(frozen=True)
@@ -76,7 +74,13 @@ class Offer:
     form: PrepareForm
     draft: Draft | None = None
     zone: ZoneInfo | None = None
-    against: dict[str, list[Against]] = field(default_factory=dict)
+    against: dict[str, list[picking.Against]] = field(default_factory=dict)
+    crew: picking.Crew = field(default_factory=picking.Crew)
+
+    @property
+    def not_in_crew(self) -> int:
+        """How many of those who were looked for cannot be in the crew."""
+        return sum(one.found for one in self.against.get("crew", []))
 
 
 def begun(person: Person, at: datetime, asked: QueryDict) -> dict[str, Any]:
@@ -113,14 +117,15 @@ def offer(person: Person, at: datetime, *, data: QueryDict | None = None, initia
     cells = _cells(listed, chosen, zone, data, initial, fixed)
     made = draft(chosen, cells, at)
     here = set(posted_now(at).filter(site=chosen).values_list("person_id", flat=True))
-    searches = made.searches()
-    # those who are posted to the site stand before the others
-    people = {role: sorted(made.for_role(role), key=lambda one: one.person.person not in here) for role in ROLES}
+    find = ((data if data is not None else {}).get("find") or "")[:LONGEST_FIND].strip()
+    searches, people = made.searches(), {role: made.for_role(role) for role in ROLES}
+    may = {role: [one for one in every if not one.against or picking.named(one, cells.get(role))] for role, every in people.items()}
     offered = {"locate": [_search_choice(one, zone) for one in searches if not one.against or one.locate.locate == cells.get("locate")]}
-    offered |= {role: [_person_choice(one, zone) for one in every if not one.against or _named(one, cells.get(role))] for role, every in people.items()}
+    offered |= {role: picking.grouped(every, here, zone) for role, every in may.items()}
     against = {"locate": [_search_against(one) for one in searches if one.against]}
-    against |= {role: [_person_against(one) for one in every if one.against] for role, every in people.items()}
-    return Offer(PrepareForm(listed, offered, zone, fixed=fixed, data=data, initial=initial), made, zone, against)
+    against |= {role: [picking.against(one, find if role == "crew" else "") for one in every if one.against] for role, every in people.items()}
+    form = PrepareForm(listed, offered, zone, fixed=fixed, data=data, initial=initial)
+    return Offer(form, made, zone, against, picking.crew(may["crew"], here, cells.get("crew"), find, zone))
 
 
 def _site(sites: QuerySet[Site], key: str | None) -> Site | None:
@@ -148,26 +153,13 @@ def _as_data(initial: dict[str, Any]) -> QueryDict:
     return data
 
 
-def _named(one: Candidate, cell: str | None) -> bool:
-    return one.person.person in (cell or "").split(";")
-
-
 def _search_choice(one: Search, zone: ZoneInfo) -> tuple[str, str]:
     until = f", good {end_says(one.ends, zone)}" if one.ends and not one.against else ""
     return one.locate.locate, f"{one.locate.locate} by {one.locate.operator.name}{until}{' (not as it stands)' if one.against else ''}"
 
 
-def _person_choice(one: Candidate, zone: ZoneInfo) -> tuple[str, str]:
-    until = f", through {last_day_says(one.ends, zone)}" if one.ends and not one.against else ""
-    return one.person.person, f"{one.person.name} ({one.person.person}){until}{', not as it stands' if one.against else ''}"
-
-
-def _search_against(one: Search) -> Against:
-    return Against(f"{one.locate.locate} by {one.locate.operator.name}", tuple(finding.says for finding in one.against))
-
-
-def _person_against(one: Candidate) -> Against:
-    return Against(f"{one.person.name} ({one.person.person})", tuple(finding.says for finding in one.against))
+def _search_against(one: Search) -> picking.Against:
+    return picking.Against(f"{one.locate.locate} by {one.locate.operator.name}", tuple(finding.says for finding in one.against))
 
 
 def fits(prospect: Prospect, at: datetime) -> bool:
@@ -182,6 +174,35 @@ def shorten(data: QueryDict, offer: Offer, at: datetime) -> None:
         return
     text = local_text(offer.draft.prospect().verdict.good_until, offer.zone or UTC_ZONE)
     data["valid_to_day"], data["valid_to_time"] = text[:10], text[11:]
+
+
+def ground(draft: Draft) -> dict[str, Any]:
+    """How the chosen locate swept the ground of the outline so far: a drawing, sentences, and whether an outline can be offered instead."""
+    swept = draft.swept()
+    if swept is None:
+        return {}
+    outline = draft.evidence().permit.outline if draft.outlined else None
+    fits = swept.room if swept.room is not None and not (draft.outlined and swept.whole) else None
+    # drawn by our own paper, which escapes every word in it
+    return {"sketch": mark_safe(sketch_svg(swept, outline)), "told": tells(swept, outlined=draft.outlined), "room": fits is not None}
+
+
+def outline_swept(data: QueryDict, offer: Offer, _at: datetime) -> None:
+    """Set the outline to the largest that the ground swept in every mode has room for, where there is one."""
+    swept = offer.draft.swept() if offer.draft else None
+    if swept is not None and swept.room is not None:
+        data["before"], data["before_width"] = data.get("outline", ""), data.get("width", "")
+        data["outline"], data["width"] = corners(OUTLINE.read(written(swept.room))), ""
+
+
+def outline_before(data: QueryDict, _offer: Offer, _at: datetime) -> None:
+    """Set the outline back to what was typed before another was taken."""
+    if before := data.get("before"):
+        data["outline"], data["width"] = before, data.get("before_width", "")
+        del data["before"]
+
+
+MENDS = {"shorten": shorten, "outline": outline_swept, "put_back": outline_before}
 
 
 def say(form: PrepareForm, problems: Iterable[Problem]) -> None:

@@ -11,7 +11,7 @@ from shapely.errors import ShapelyError
 
 from locates.permits.actions import Prospect
 from locates.permits.facts import AtHand, at_hand
-from locates.permits.rules import candidates
+from locates.permits.rules import candidates, sweeping
 from locates.permits.rules.evidence import Evidence, Permit, Person
 from locates.permits.rules.gate import assess
 from locates.permits.rules.signing import ISSUE
@@ -92,6 +92,10 @@ class Draft:
         """The site's locates, newest first, each with the gate's words on it."""
         newest = sorted(self.found.locates.values(), key=lambda one: (one.started_at, one.locate), reverse=True)
         return candidates.of_site(self.evidence(), newest, self.at, outlined=self.outlined)
+
+    def swept(self) -> sweeping.Swept | None:
+        """How the chosen locate swept the ground that the outline needs; None where no locate of the site is chosen."""
+        return sweeping.of_outline(self.evidence(), self.at)
 
     def for_role(self, role: str) -> list[candidates.Candidate]:
         everyone = sorted(self.found.people.values(), key=lambda one: (one.name, one.person))

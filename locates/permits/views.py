@@ -228,12 +228,12 @@ def change(request: HttpRequest, permit: str) -> HttpResponse:
 
 
 def _prepared(request: HttpRequest, at: datetime, found: Permit | None = None) -> HttpResponse:
-    """Looked at again, its end shortened, or saved."""
+    """Looked at again, its end or its outline mended, or saved."""
     data, doing = request.POST.copy(), request.POST.get("do", "look")
     offer = offering.offer(request.user, at, data=data, fixed=found is not None)
     seen = data.get("seen", "")
-    if doing == "shorten" and offer.draft is not None:
-        offering.shorten(data, offer, at)
+    if doing in offering.MENDS and offer.draft is not None:
+        offering.MENDS[doing](data, offer, at)
         offer = offering.offer(request.user, at, data=data, fixed=found is not None)
     if doing != "save" or not offer.form.is_valid():
         return _preparing(request, offer, at, found, seen=seen, saving=doing == "save")
@@ -258,7 +258,7 @@ def _preparing(
         offering.unhurried(offer.form)
     shown = {"offer": offer, "form": offer.form, "permit": found, "saving": saving, **beside}
     if offer.draft is not None:
-        shown["missing"] = offer.draft.missing
+        shown |= {"missing": offer.draft.missing, "ground": offering.ground(offer.draft)}
         if not offer.draft.missing:
             prospect = offer.draft.prospect()
             shown |= {**_drawings(prospect.sheet), **desk.answer(prospect, at, request.user, stored=False), "table": desk.table(prospect.sheet, at)}

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Sequence
 from decimal import ROUND_HALF_EVEN, Decimal
 from itertools import combinations
 
-from shapely import union_all
+from shapely import box, intersection_all, set_precision, union_all
 from shapely.geometry import LineString, Polygon
 from shapely.geometry.base import BaseGeometry
 
@@ -16,6 +16,7 @@ LEFT_OUT_M2, LEFT_OUT_SHARE = Decimal("0.05"), 10  # how much uncovered ground s
 TOUCH_M2, TOUCH_SHARE = Decimal("0.01"), 10  # the overlap from which on a zone matters: either of the two
 LINE_M = Decimal("0.5")  # the length from which on a line lies in the ground, and which may stay uncovered
 CROSSING_DEG = 60
+MILLIMETRE = 0.001
 NOWHERE = Polygon()
 _SIX = Decimal("0.000001")
 
@@ -32,6 +33,38 @@ def grown(shape: BaseGeometry, by_m: Decimal) -> BaseGeometry:
 
 def united(shapes: Iterable[BaseGeometry]) -> BaseGeometry:
     return union_all(list(shapes))
+
+
+def shared(shapes: Iterable[BaseGeometry]) -> BaseGeometry:
+    """The ground that lies in each of them."""
+    return intersection_all(list(shapes))
+
+
+def room_within(area: BaseGeometry, margin_m: Decimal, smallest_m2: Decimal) -> Polygon | None:
+    """A large outline, to the millimetre, that the area covers together with its margin; None where there is none.
+
+    Drawn in with straight corners, which takes a little more than the margin asks and needs no arcs. Of ground around holes, what lies to one side of them.
+    """
+    drawn_in = set_precision(area.buffer(-float(margin_m), join_style="mitre"), MILLIMETRE)
+    pieces = [part for piece in _polygons(drawn_in) for part in _beside_holes(piece)]
+    fit = (one for one in sorted(pieces, key=lambda one: one.area, reverse=True) if not one.interiors and six(one.area) >= smallest_m2)
+    return next((one for one in fit if covers(area, grown(one, margin_m))), None)
+
+
+def _beside_holes(piece: Polygon) -> list[Polygon]:
+    """The piece, or where it has holes, what of it lies to the left, to the right, below and above them all."""
+    if not piece.interiors:
+        return [piece]
+    left, bottom, right, top = piece.bounds
+    first, low, last, high = united(Polygon(ring) for ring in piece.interiors).bounds
+    sides = (left, bottom, first, top), (last, bottom, right, top), (left, bottom, right, low), (left, high, right, top)
+    return [part for side in sides for part in _polygons(set_precision(piece.intersection(box(*side)), MILLIMETRE))]
+
+
+def _polygons(shape: BaseGeometry) -> list[Polygon]:
+    if hasattr(shape, "geoms"):
+        return [one for part in shape.geoms for one in _polygons(part)]
+    return [shape] if isinstance(shape, Polygon) and not shape.is_empty else []
 
 
 def covers(area: BaseGeometry, ground: BaseGeometry) -> bool:

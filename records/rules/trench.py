@@ -20,4 +20,9 @@ def outline(along: str, width_m: float) -> str:
     shape = set_precision(line.buffer(width_m / 2, cap_style="flat", join_style="mitre"), MILLIMETRE)
     if not isinstance(shape, Polygon) or shape.interiors:
         raise Unfit("the trench runs into itself: an outline by its corners was expected")
-    return f"POLYGON (({', '.join(f'{x:.3f} {y:.3f}' for x, y in shape.exterior.coords)}))"
+    return written(shape)
+
+
+def written(shape: Polygon) -> str:
+    """The POLYGON of a shape without holes, its corners to the millimetre."""
+    return f"POLYGON (({', '.join(f'{x + 0.0:.3f} {y + 0.0:.3f}' for x, y in shape.exterior.coords)}))"

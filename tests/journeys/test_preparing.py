@@ -12,31 +12,10 @@ from locates.permits.models import Permit
 from records.firm.models import Person, Site
 from records.ledger.models import Entry
 from tests import cast
+from tests.journeys.preparing import CHANGE, PAGE, TYPED, post, signed_in
 from training.models import Award
 
 pytestmark = pytest.mark.usefixtures("scene")
-PAGE, CHANGE = "/prepare/", "/permits/PD-1/change/"
-TYPED = {
-    "site": "S-1",
-    "permit": "D-77",
-    "work": "Trench for a duct",
-    "locate": "L-1",
-    "outline": "100 100\n110 100\n110 102\n100 102",
-    "width": "",
-    "depth_m": "1.2",
-    "method": "hand",
-    "valid_from_day": "2027-03-04",
-    "valid_from_time": "08:00",
-    "valid_to_day": "2027-03-05",
-    "valid_to_time": "14:30",
-    "issuer": "P-ISS",
-    "receiver": "P-REC",
-    "crew": ["P-CR1", "P-CR2"],
-}
-
-
-def post(client, doing, address=PAGE, **other):
-    return client.post(address, TYPED | other | {"do": doing})
 
 
 def said_of(verdict):
@@ -208,12 +187,7 @@ def test_no_shorter_one_is_offered_where_it_begins_after_its_evidence_has_ended(
 @pytest.mark.django_db(transaction=True)
 @pytest.mark.parametrize("width", [360, 1280])
 def test_the_verdict_follows_what_is_typed_and_the_focus_stays(browser, live_server, scene, width):
-    page = browser.new_context(viewport={"width": width, "height": 800}).new_page()
-    page.goto(f"{live_server.url}{CHANGE}")
-    page.fill("[name=username]", "P-ISS")
-    page.fill("[name=password]", cast.PASSWORD)
-    page.press("[name=password]", "Enter")
-    page.wait_for_selector("#judged")
+    page = signed_in(browser, live_server, width, CHANGE)
     page.focus("[name=valid_to_day]")
     page.fill("[name=valid_to_day]", "2027-03-30")
     page.get_by_text("As it stands: Not to dig.").wait_for()
