@@ -29,6 +29,8 @@ REACH: dict[str, dict[str, str]] = {
     "permit.enter": {SUPERVISOR: POSTED, SAFETY_MANAGER: ALL},
     "site.see": {"": OWN, **AT_SITES},
     "site.enter": OFFICE,
+    "grid.see": AT_SITES,
+    "grid.enter": OFFICE,
     "person.see": OWN_OR_POSTED,
     "person.enter": OFFICE,
     "posting.see": OWN_OR_POSTED,

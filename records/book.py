@@ -56,13 +56,14 @@ class End:
 class Part:
     """Records of another book that name this one, shown on its leaf: the book, and its column that names it.
 
-    `alike`: columns that another such record is entered with as this one has them.
+    `alike`: columns that another such record is entered with as this one has them. `empty`: what is said where there are none.
     """
 
     slug: str
     column: str
     title: str
     alike: tuple[str, ...] = ()
+    empty: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -129,6 +129,7 @@ INSTALLED_APPS = [
     "records.files",
     "records.books",
     "training",
+    "locates.grids",
     "locates.instruments",
     "locates.surveys",
     "locates.permits",
@@ -145,7 +146,16 @@ INSTALLED_APPS = [
     "crispy_bootstrap5",
 ]
 # the apps that hold registers, from the ground up: the order in which folders are loaded
-REGISTER_APPS = ["records.firm", "training", "locates.instruments", "locates.surveys", "locates.permits", "locates.trials", "locates.fieldwork"]
+REGISTER_APPS = [
+    "records.firm",
+    "training",
+    "locates.grids",
+    "locates.instruments",
+    "locates.surveys",
+    "locates.permits",
+    "locates.trials",
+    "locates.fieldwork",
+]
 # what the database itself refuses, and where `verify` finds what was signed
 LEDGER_GUARDS = ["records.ledger.guards.GUARDS", "locates.permits.guards.GUARDS"]
 # files that belong to records lie here, outside the database and of what is served; who may see one, books say

@@ -2,6 +2,7 @@
 
 from datetime import date, timedelta
 
+from locates.grids.models import Grid
 from locates.surveys.models import Enquiry, Locate, Outcome, PlanService, Sweep, Trace
 from locates.trials.models import PlannedLine, Report, TrialHole
 from records.firm.models import Person, Posting, Rule, RuleSet, Site
@@ -41,6 +42,8 @@ def elsewhere():
     PlannedLine.objects.create(service_id="V-9", line="LINESTRING (0 1, 9 1)", **OF)
     hole("H-9", "L-9", "P-FAR", trace_id="T-9")
     Report.objects.create(report="R-9", locate_id="L-9", hole_id="H-9", person_id="P-FAR", **TOLD)
+    for key in ("S-1", "S-9"):
+        Grid.objects.create(site_id=key, crs="EPSG:32632", east_0=500_000, north_0=7_000_000, recorded_at=cast.AT)
     made = cast.permit("PD-9", site_id="S-9", locate_id="L-9", issuer_id="P-SU2", receiver_id="P-SU2")
     made.crew.set([])
     return made

@@ -46,6 +46,10 @@ ROWS = {
         A2,P2,C2,2026-01-05,,,,,
         A3,P3,C2,2026-01-05,,,,2027-02-01,failed a reassessment
         A4,P4,C3,2026-01-05,2027-12-31,,,,""",
+    "grids": """
+        site,crs,east_0,north_0,turned_deg
+        S1,EPSG:2193,1750000,5900000.25,12.5
+        S2,+proj=utm +zone=4 +datum=WGS84 +units=m,600000,2300000,""",
     "instruments": """
         instrument,kind,serial_no,description,calibration_months,self_test_days,out_of_service_from,hired_until
         R1,receiver,1001,,12,30,,

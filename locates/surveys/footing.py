@@ -5,6 +5,7 @@ from datetime import UTC, date, datetime, time, timedelta
 
 from django.db.models import F, Min, Q, QuerySet
 
+from locates.grids.models import Grid
 from locates.instruments.models import Calibration, Check
 from locates.surveys.models import Enquiry, Locate, Outcome, PlanService, Trace
 from records.rules.words import INSTRUMENT_KINDS
@@ -39,6 +40,14 @@ def on_instruments(instruments: Collection[str]) -> Resting:
 def on_sites(sites: Collection[str]) -> Resting:
     """Sites with a finished locate."""
     return _said(Locate.objects.filter(FINISHED, site__in=sites).values_list("site").annotate(Min("locate")))
+
+
+def on_grids(grids: Collection[str]) -> Resting:
+    """Grids by which positions of a finished locate lie: those that were there before it was finished, or recorded."""
+    later = Q(site__locates__finished_at__gte=F("recorded_at")) | Q(site__locates__recorded_at__gte=F("recorded_at"))
+    return _said(
+        Grid.objects.filter(later, site__in=grids, site__locates__finished_at__isnull=False).values_list("site").annotate(Min("site__locates__locate"))
+    )
 
 
 def on_awards(awards: Collection[str]) -> Resting:

@@ -47,6 +47,7 @@ CHECKS = (
 )
 # what is settled, and so what a finished locate keeps from being put right
 SETTLED = {
+    "grids.csv": footing.on_grids,
     "rules.csv": footing.on_rules,
     "awards.csv": footing.on_awards,
     "calibrations.csv": footing.on_calibrations,

@@ -25,7 +25,10 @@ MOST_PARTS = 12
 
 @dataclass(frozen=True)
 class Fold:
-    """Records of another book that belong to this one: some of them, how many there are, and where to see them all or enter another."""
+    """Records of another book that belong to this one: some of them, how many there are, and where to see them all or enter another.
+
+    `another`: nothing where there is none to enter. `empty`: what is said where there are none.
+    """
 
     title: str
     lines: list[Line]
@@ -33,6 +36,7 @@ class Fold:
     count: int
     all: str
     another: str
+    empty: str = ""
 
 
 def facts(book: Book, record: Any, own: ZoneInfo, at: datetime) -> list[Said]:
@@ -65,7 +69,8 @@ def blanks(book: Book, record: Any) -> tuple[str, ...]:
         return ()
     plain = [column for column in book.table.columns if not column.many and column.name not in STANDING and column.name not in book.table.key]
     because = {end.because for end in book.ends}
-    return tuple(one.name for one in plain if one.name not in because and one.kind.same(getattr(record, one.attribute), one.kind.blank))
+    silent = [column for column in plain if column.name not in because and not column.kind.blank_says]
+    return tuple(one.name for one in silent if one.kind.same(getattr(record, one.attribute), one.kind.blank))
 
 
 def ends(book: Book, record: Any) -> list[End]:
@@ -93,8 +98,10 @@ def _fold(part: Part, record: Any, person: Person, at: datetime) -> Fold:
     listing = Listing(book, Sieve(book, mine, data={}), mine, at, own_zone(person, at), without=part.column)
     asked = urlencode({part.column: record.pk})
     begun = urlencode({part.column: record.pk} | {name: getattr(record, book.table.column(name).attribute) for name in part.alike})
-    another = f"{reverse('enter', args=[part.slug])}?{begun}" if may(person, book.enter) else ""
-    return Fold(part.title, listing.lines(mine[:MOST_PARTS]), listing.titles, mine.count(), f"{reverse('book', args=[part.slug])}?{asked}", another)
+    count = mine.count()
+    more = may(person, book.enter) and not (count and book.table.key == (part.column,))
+    another = f"{reverse('enter', args=[part.slug])}?{begun}" if more else ""
+    return Fold(part.title, listing.lines(mine[:MOST_PARTS]), listing.titles, count, f"{reverse('book', args=[part.slug])}?{asked}", another, part.empty)
 
 
 def _latest_first(book: Book) -> tuple[str, ...]:

@@ -20,7 +20,8 @@ class Change:
 
     @property
     def fills_a_blank(self) -> bool:
-        return self.column.kind.same(self.old, self.column.kind.blank)
+        kind = self.column.kind
+        return not kind.blank_says and kind.same(self.old, kind.blank)
 
     @property
     def falls(self) -> bool:

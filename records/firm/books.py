@@ -11,6 +11,10 @@ from records.firm.registers import TABLES
 from records.rules.numbers import EVERY_NUMBER
 
 TABLE = {table.file: table for table in TABLES}
+NO_GRID = (
+    "Not entered: positions told by satellites, tracks and maps cannot come into its metres. "
+    "The office enters the coordinate system and the origin, as whoever set the grid out gives them."
+)
 
 
 def meanings(rules: Sequence[Any], at: datetime) -> dict[Any, str]:
@@ -40,6 +44,7 @@ SITES = Book(
     prefix="S-",
     weighs=True,
     parts=(
+        Part("grids", "site", "How its grid lies on the Earth", NO_GRID),
         Part("postings", "site", "Who works here"),
         Part("enquiries", "site", "Owners asked"),
         Part("locates", "site", "Locates"),

@@ -22,6 +22,7 @@ class Kind(Protocol):
     """What every kind of column can do."""
 
     blank: ClassVar[Any]
+    blank_says: ClassVar[bool]
     longest: ClassVar[int]
 
     def read(self, text: str) -> Any: ...
@@ -46,9 +47,10 @@ def settled(kind: Kind, value: Any) -> Any:
 
 
 class Plain:
-    """A kind whose values are equal where Python says so, and whose empty cell holds nothing."""
+    """A kind whose values are equal where Python says so, and whose empty cell holds nothing. `blank_says`: it tells something, so filling it is a change."""
 
     blank: ClassVar[Any] = None
+    blank_says: ClassVar[bool] = False
     longest: ClassVar[int] = LONGEST_TEXT
 
     def same(self, one: Any, other: Any) -> bool:

@@ -20,6 +20,7 @@ STOREYS = (
     "records.books",
     "training",
     "locates.rules",
+    "locates.grids",
     "locates.instruments",
     "locates.surveys",
     "locates.permits",

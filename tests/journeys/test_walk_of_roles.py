@@ -32,6 +32,7 @@ HERE, THERE = "here", "there"
 THINGS = {
     "permit": {HERE: Thing("PD-1", "S-1", HERE_PERMIT), THERE: Thing("PD-9", "S-9", ("P-SU2", "P-FAR"))},
     "site": {HERE: Thing("S-1", "S-1", ("P-ISS", "P-REC", "P-OPE", "P-CR2")), THERE: Thing("S-9", "S-9", ("P-SU2", "P-FAR"))},
+    "grid": {HERE: Thing("S-1", "S-1"), THERE: Thing("S-9", "S-9")},
     "person": {HERE: Thing("P-OPE", "S-1", ("P-OPE",)), THERE: Thing("P-FAR", "S-9", ("P-FAR",))},
     "posting": {HERE: Thing("N-OPE", "S-1", ("P-OPE",)), THERE: Thing("N-FAR", "S-9", ("P-FAR",))},
     "award": {HERE: Thing("A-OPE", "S-1", ("P-OPE",)), THERE: Thing("A-FAR", "S-9", ("P-FAR",))},

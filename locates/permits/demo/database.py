@@ -44,7 +44,7 @@ def _recorded(scenario: dict[str, Rows]) -> str:
     if not any(stored.values()):
         return FOREIGN if Entry.objects.exists() else EMPTY
     invented = identifiers(scenario)
-    if any(stored[file] - invented[file] for file in stored):
+    if any(stored[file] - invented.get(file, frozenset()) for file in stored):
         return FOREIGN
     return DEMO if all(_same_names(model, scenario[file]) for model, file in NAMED) else FOREIGN
 

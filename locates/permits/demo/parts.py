@@ -115,7 +115,10 @@ class Dig:
 
 @dataclass(frozen=True, slots=True)
 class Place:
-    """A site with all that happens on it. `answers`: by street and owner, where an owner does not answer as usual."""
+    """A site with all that happens on it. `answers`: by street and owner, where an owner does not answer as usual.
+
+    `grid`: its coordinate system and the origin there; the places are invented, and lie at sea.
+    """
 
     site: str
     name: str
@@ -126,6 +129,7 @@ class Place:
     searches: tuple[Search, ...]
     digs: tuple[Dig, ...]
     answers: Mapping[tuple[str, str], Asked] = field(default_factory=dict)
+    grid: tuple[str, str, str] = ("", "", "")
 
 
 def rectangle(along: float, left: float, length: float, width: float) -> tuple[Point, ...]:

@@ -13,4 +13,5 @@ QUARNMOUTH = Place(
     lantern.SEARCHES + cooper.SEARCHES + saltpan.SEARCHES,
     lantern.DIGS + cooper.DIGS + saltpan.DIGS,
     {("LAN", "TAR"): Asked(dropped=("OLD",)), ("SAL", "HOL"): Asked(printed_days=60)},
+    ("EPSG:32630", "355000", "5485000"),
 )

@@ -29,6 +29,7 @@ def scenario(today: date | datetime) -> dict[str, Rows]:
     files: dict[str, Rows] = {
         "rules.csv": rule_rows(home),
         "sites.csv": [_site(place) for place in PLACES],
+        "grids.csv": [_grid(place) for place in PLACES if any(place.grid)],
         "people.csv": people.people_rows(home),
         "postings.csv": people.posting_rows(home, map(_at_work, PLACES)),
         "needs.csv": people.need_rows(home),
@@ -58,6 +59,11 @@ def identifiers(files: dict[str, Rows]) -> dict[str, frozenset[str]]:
 def _site(place: Place) -> dict[str, str]:
     row = {"site": place.site, "name": place.name, "time_zone": place.time_zone, "rule_set": place.rule_set}
     return row | {"owners_to_ask": ";".join(place.owners.values())}
+
+
+def _grid(place: Place) -> dict[str, str]:
+    crs, east, north = place.grid
+    return {"site": place.site, "crs": crs, "east_0": east, "north_0": north, "turned_deg": ""}
 
 
 def _at_work(place: Place) -> tuple[str, list[str], list[str]]:

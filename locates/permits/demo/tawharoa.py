@@ -13,4 +13,5 @@ TAWHAROA = Place(
     wharf.SEARCHES + kelp.SEARCHES,
     wharf.DIGS + kelp.DIGS,
     {("WHA", "SAB"): Asked(area=(-6, -12, 98, 12)), ("KEL", "PEL"): Asked(sent=4, answered=2, rounds=1), ("CUS", "PEL"): Asked(entered=False, rounds=1)},
+    ("EPSG:2193", "1500000", "5700000"),
 )

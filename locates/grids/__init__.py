@@ -1,0 +1,1 @@
+"""How a site's metre grid lies on the Earth."""
