@@ -44,7 +44,7 @@ SITES = Book(
     prefix="S-",
     weighs=True,
     parts=(
-        Part("grids", "site", "How its grid lies on the Earth", NO_GRID),
+        Part("grids", "site", "How its grid lies on the Earth", empty=NO_GRID),
         Part("postings", "site", "Who works here"),
         Part("enquiries", "site", "Owners asked"),
         Part("locates", "site", "Locates"),
