@@ -122,7 +122,7 @@ def test_a_locate_under_way_holds_nothing_until_it_is_finished(office):
 
 def test_nor_does_it_change_behind_the_form_s_back(office):
     entered()
-    for cells in ({"east_0": "1"}, {"turned_deg": "30"}):
+    for cells in ({"east_0": "500010"}, {"turned_deg": "30"}):
         done = enter([("grids.csv", [GRID | {"north_0": "5300000"} | cells])], Actor("P-SAF", "Hana Petros"), cast.AT, why="misread", mending=True)
         assert [(one.column, "the finished locate L-1 rests on grid S-1" in one.says) for one in done.problems] == [(next(iter(cells)), True)]
 
