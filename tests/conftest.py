@@ -32,6 +32,12 @@ def quick_passwords(settings: object) -> None:
     settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
 
 
+@pytest.fixture(autouse=True)
+def nothing_is_left_for_later(monkeypatch: pytest.MonkeyPatch) -> None:
+    """What is done after the answer is done at once, in the test's own thread and transaction."""
+    monkeypatch.setattr("records.firm.later.after_the_answer", lambda work, *given, **named: work(*given, **named))
+
+
 @pytest.fixture(scope="session")
 def browser() -> Iterator[Browser]:
     """The system's Chromium. Without one the test is skipped at a desk, and fails in CI."""

@@ -11,6 +11,8 @@ from locates.permits.rules.gate import assess
 from locates.permits.rules.signing import DECLARATIONS, next_step, signer
 from locates.permits.sheet import sheet
 from locates.permits.witness import ACT, KIND, told
+from records.firm import factor
+from records.firm.actions import spend_code
 from records.firm.facts import in_force
 from records.firm.models import Person, Site
 from records.ledger.actions import errand
@@ -39,6 +41,10 @@ class OutOfTurn(Exception):
 
 class NeedsSecondFactor(Exception):
     """The firm asks of whoever signs here to prove it with a second factor too."""
+
+
+class WrongCode(Exception):
+    """The code of the second factor is not good, or was used already."""
 
 
 class NotTheirs(Exception):
@@ -87,17 +93,22 @@ def shown(data: dict[str, Any], due: str | None) -> str:
     return digest(canonical({**data, "at": "", "due": due}))
 
 
-def sign(permit: str, person: str, meaning: str, at: datetime, seen: str, *, twofold: bool = False) -> SignOff:
-    """Issue or accept the permit, as the person who has just proved who they are; `twofold`: with a second factor beside the password.
+def sign(permit: str, person: str, meaning: str, at: datetime, seen: str, *, code: str = "") -> SignOff:
+    """Issue or accept the permit, as the person who has just proved who they are by their password; `code`: of their second factor, where one is asked for.
 
     Everything is gathered and judged afresh inside the transaction, whatever a page showed before. Raises OutOfTurn, NotTheirs,
-    NeedsSecondFactor, Refused (which leaves an entry of its own) and Changed; then nothing is signed.
+    NeedsSecondFactor, Refused (which leaves an entry of its own), Changed and WrongCode; then nothing is signed, and no code is used up.
     """
     signing = Person.objects.get(person=person)
     by = Actor(signing.person, signing.name)
     try:
         with errand(by, at) as underway:
-            made = _signed(permit, signing, meaning, at, seen, twofold)
+            twofold = asks_twofold(Permit.objects.select_for_update().get(permit=permit), at)
+            if twofold and (not code or factor.of(signing) is None):
+                raise NeedsSecondFactor(permit)
+            made = _signed(permit, signing, meaning, at, seen)
+            if twofold and not spend_code(underway, signing, code):
+                raise WrongCode(permit)
             underway.write(ACT, KIND, permit, str(made), at, after=told(made), why=TWOFOLD if twofold else "")
     except Refused as refused:
         _refusal(by, meaning, refused.verdict)
@@ -105,10 +116,7 @@ def sign(permit: str, person: str, meaning: str, at: datetime, seen: str, *, two
     return made
 
 
-def _signed(permit: str, person: Person, meaning: str, at: datetime, seen: str, twofold: bool) -> SignOff:
-    locked = Permit.objects.select_for_update().get(permit=permit)
-    if not twofold and asks_twofold(locked, at):
-        raise NeedsSecondFactor(permit)
+def _signed(permit: str, person: Person, meaning: str, at: datetime, seen: str) -> SignOff:
     prospect = preview(permit, at)
     if prospect.due != meaning or any(one.signed_at > at for one in prospect.signatures):
         raise OutOfTurn(permit)
@@ -122,7 +130,7 @@ def _signed(permit: str, person: Person, meaning: str, at: datetime, seen: str, 
     new = signature(meaning, person.person, person.name, at, declaration)
     content = canonical(sheet(prospect.evidence, prospect.verdict, [*map(signed, prospect.signatures), new]))
     return SignOff.objects.create(
-        permit=locked,
+        permit_id=permit,
         meaning=meaning,
         person=person,
         printed_name=person.name,

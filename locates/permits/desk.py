@@ -6,7 +6,7 @@ from datetime import datetime
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from locates.permits.actions import Changed, NeedsSecondFactor, NotTheirs, OutOfTurn, Prospect, Refused
+from locates.permits.actions import Changed, NeedsSecondFactor, NotTheirs, OutOfTurn, Prospect, Refused, WrongCode
 from locates.permits.lists import mended, wait, word
 from locates.permits.models import SignOff
 from locates.permits.paper import state_of, zone_of
@@ -35,6 +35,7 @@ REFUSALS: dict[type[Exception], str] = {
     Changed: "Nothing was signed: what you were shown has changed since. Read the page again, and sign if it still holds.",
     OutOfTurn: "Nothing was signed: another signature was made meanwhile, and this one is not due.",
     NeedsSecondFactor: "Nothing was signed: here whoever signs proves it with a second factor too.",
+    WrongCode: "Nothing was signed: that code is not good, or was used already.",
     NotTheirs: "Nothing was signed: the permit names somebody else for this.",
 }
 

@@ -14,7 +14,7 @@ from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_http_methods, require_safe
 
 from locates.permits import desk, lists, offering
-from locates.permits.actions import Changed, NeedsSecondFactor, NotTheirs, OutOfTurn, Prospect, Refused, asks_twofold, preview, sign
+from locates.permits.actions import Changed, NeedsSecondFactor, NotTheirs, OutOfTurn, Prospect, Refused, WrongCode, asks_twofold, preview, sign
 from locates.permits.forms import ShowForm, SignForm
 from locates.permits.models import Permit, SignOff
 from locates.permits.paper import bars_svg, permit_pdf, plan_svg
@@ -25,7 +25,7 @@ from records.books.actions import Slip, Stale, as_seen, hand_in
 from records.firm import factor, throttle
 from records.firm.facts import own_sites
 from records.firm.forms import TOO_MANY
-from records.firm.views.door import TOO_MANY_REQUESTS, code_holds, whence
+from records.firm.views.door import TOO_MANY_REQUESTS, whence
 from records.paging import kept
 from records.spreadsheet import answered
 
@@ -160,12 +160,13 @@ def sign_page(request: HttpRequest, permit: str) -> HttpResponse:
     if not throttle.knock(*_proving(request), at):
         return _slip(request, found, prospect, SignForm(request.user, twofold=twofold), TOO_MANY, TOO_MANY_REQUESTS)
     form = SignForm(request.user, twofold=twofold, data=request.POST)
-    if form.is_valid() and twofold and not code_holds(request.user, form.cleaned_data["code"], at):
+    if form.is_valid() and twofold and not factor.fits(request.user, form.cleaned_data["code"], at):
         form.add_error("code", "That code is not good, or was used already. Nothing was signed.")
     if not form.is_valid():
         return _slip(request, found, prospect, form)
     throttle.welcome(*_proving(request))
-    return _sign(request, found, turn.meaning, clock.now(), twofold)  # proving the password took its time
+    code = form.cleaned_data["code"] if twofold else ""
+    return _sign(request, found, turn.meaning, clock.now(), code)  # proving the password took its time
 
 
 def _proving(request: HttpRequest) -> tuple[str, str]:
@@ -173,11 +174,11 @@ def _proving(request: HttpRequest) -> tuple[str, str]:
     return throttle.inside(request.user.pk), throttle.inside(whence(request))
 
 
-def _sign(request: HttpRequest, found: Permit, meaning: str, at: datetime, twofold: bool) -> HttpResponse:
+def _sign(request: HttpRequest, found: Permit, meaning: str, at: datetime, code: str) -> HttpResponse:
     try:
-        made = sign(found.pk, request.user.pk, meaning, at, request.POST.get("seen", ""), twofold=twofold)
-    except (Refused, Changed) as refusal:
-        return _slip(request, found, preview(found.pk, at), SignForm(request.user, twofold=twofold), desk.REFUSALS[type(refusal)], CONFLICT)
+        made = sign(found.pk, request.user.pk, meaning, at, request.POST.get("seen", ""), code=code)
+    except (Refused, Changed, WrongCode) as refusal:
+        return _slip(request, found, preview(found.pk, at), SignForm(request.user, twofold=bool(code)), desk.REFUSALS[type(refusal)], CONFLICT)
     except (OutOfTurn, NotTheirs, NeedsSecondFactor) as refusal:
         messages.error(request, desk.REFUSALS[type(refusal)])
         return redirect("permit", found.pk)

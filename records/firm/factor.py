@@ -11,7 +11,7 @@ import pyotp
 from django.db import IntegrityError, transaction
 from django.utils.crypto import constant_time_compare, salted_hmac
 
-from records.firm.models import Person, SecondFactor, UsedStep
+from records.firm.models import Person, RecoveryCode, SecondFactor, UsedStep
 
 STEP = 30  # seconds, and a step before and after for clocks that differ
 NEAR = (0, -1, 1)
@@ -50,6 +50,17 @@ def proven(factor: SecondFactor, code: str, at: datetime) -> bool:
     """Is it a good code, and not used before? Then it is used up."""
     step = step_of(factor.salt, code, at)
     return step is not None and used_now(factor, step, at)
+
+
+def fits(person: Person, code: str, at: datetime) -> bool:
+    """Would the code be taken now? It is only looked at, and stays good."""
+    theirs = of(person)
+    if theirs is None:
+        return False
+    step = step_of(theirs.salt, code, at)
+    if step is not None:
+        return not UsedStep.objects.filter(factor=theirs, step=step).exists()
+    return RecoveryCode.objects.filter(factor=theirs, digest=recovery_digest(theirs, code), used_at=None).exists()
 
 
 def used_now(factor: SecondFactor, step: int, at: datetime) -> bool:

@@ -136,15 +136,18 @@ class CodeForm(forms.Form):
 
 
 class OwnPasswordForm(forms.Form):
-    """The password again, before something of the sign-in is changed; and why, where somebody else's is."""
+    """The password again, before something of the sign-in is changed; and why, where somebody else's is.
+
+    `code`: asked for too, `phone` one that the phone shows, `any` a recovery code as well.
+    """
 
     password = forms.CharField(label="Your password", strip=False, max_length=4096, widget=forms.PasswordInput(attrs={"autocomplete": "current-password"}))
 
-    def __init__(self, person: Person, *, reason: bool = False, code: bool = False, **given: Any) -> None:
+    def __init__(self, person: Person, *, reason: bool = False, code: str = "", **given: Any) -> None:
         super().__init__(**given)
         self.person = person
         if code:
-            self.fields["code"] = CodeForm(recovery=True).fields["code"]
+            self.fields["code"] = CodeForm(recovery=code == "any").fields["code"]
         if reason:
             self.fields["why"] = forms.CharField(label="Why", max_length=2000, widget=forms.Textarea(attrs={"rows": 2}))
         self.helper = laid_out()

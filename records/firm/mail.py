@@ -15,6 +15,10 @@ RENEWED = (
     "If you did not ask, do nothing: your password stays."
 )
 HANDED = "{name}, {by} had an address made at which your password can be chosen, and hands it to you. If you did not ask for it, tell your firm at once."
+DISOWNED = (
+    "{name}, {whose} says that it was not them who opened an address at which their password could be chosen. It was made by {by} ({how}). "
+    "Every session of theirs is ended, and they have a new password. Look at what was done in their name since, in the history."
+)
 CHANGED = "{name}, {what} of your sign-in was changed. If that was not you, tell your safety manager at once."
 
 

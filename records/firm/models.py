@@ -150,6 +150,28 @@ class RecoveryCode(Record):
         return f"recovery code {self.pk}"
 
 
+class WayIn(Record):
+    """An address at which a person's password can be chosen: who had it made and how it went to them, when it was opened and used.
+
+    Only the digest of its token is kept. Whoever hands one over could open it first: so the person sees all of this, and can disown it.
+    """
+
+    person = models.ForeignKey(Person, models.PROTECT, related_name="ways_in")
+    digest = models.CharField(max_length=64)
+    how = models.TextField()
+    by_id = models.CharField(max_length=40, blank=True)
+    by_name = models.TextField()
+    opened_at = models.DateTimeField(null=True, blank=True)
+    used_at = models.DateTimeField(null=True, blank=True)
+    disowned_at = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        indexes: ClassVar = [models.Index(fields=["person", "digest"], name="firm_way_in_token")]
+
+    def __str__(self) -> str:
+        return f"way in of {self.person_id}"
+
+
 class UsedStep(models.Model):
     """A time step whose code was used, so that nobody can use it again. No record: it goes after an hour."""
 

@@ -21,6 +21,8 @@ urlpatterns = [
     path("account/", account.account, name="account"),
     path("account/second-factor/", account.second_factor, name="second_factor"),
     path("account/second-factor/off/", account.second_factor_off, name="second_factor_off"),
+    path("account/second-factor/recovery-codes/", account.recovery, name="recovery"),
+    path("account/ways-in/<int:way>/not-me/", account.not_me, name="not_me"),
     path("account/sessions/<int:visit>/end/", account.end_visit, name="end_visit"),
     *ACCESS,
 ]

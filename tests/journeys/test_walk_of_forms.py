@@ -115,11 +115,13 @@ def test_a_second_factor_and_its_recovery_codes(browser, live_server, stage):
     with page_of(browser, live_server, wrong, "P-REC") as page:
         page.goto("/account/second-factor/")
         secret = page.locator("main code").first.inner_text().replace(" ", "")
+        page.get_by_label("Your password").fill(cast.PASSWORD)
         page.get_by_label("Code").fill(pyotp.TOTP(secret).at(cast.AT))
         page.get_by_role("button", name="Put it in use").click()
         page.locator(".codes").wait_for()
         wrong += looks(page)
         wrong += faults(page, page.goto("/account/"))
+        wrong += faults(page, page.goto("/account/second-factor/recovery-codes/"))
     assert wrong == []
 
 

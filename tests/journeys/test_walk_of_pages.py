@@ -6,7 +6,9 @@ from django.urls import reverse
 from locates.desks.actions import new_key
 from locates.permits.actions import preview, sign
 from records.books.catalogue import books
-from records.firm.models import Person, Rule
+from records.firm.actions import invited, opened
+from records.firm.models import Person, Rule, WayIn
+from records.firm.ways import new_token
 from tests import cast
 from tests.elsewhere import elsewhere, near
 from tests.journeys.browsing import DESK, faults, page_of
@@ -17,7 +19,7 @@ pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 NO_PAGES = {
     *("favicon", "light", "sign_out", "feed", "feed_made", "feed_ended", "end_visit", "sign_somebody_out", "end_somebodys_factor", "file", "of_kind"),
     *("competence", "competence_of", "permits_csv", "history_csv", "kit_due_csv", "cover_csv", "cover_pdf", "ahead_csv", "ahead_pdf", "permit_pdf"),
-    *("signed_pdf", "book_csv", "code", "choose_password", "second_factor_off", "strike", "set_up"),
+    *("signed_pdf", "book_csv", "code", "choose_password", "second_factor_off", "recovery", "strike", "set_up"),
 }
 DOORS = {"sign_in", "forgotten"}
 OF_BOOKS = {"book", "leaf", "enter", "many", "correct", "add_file", "end"}
@@ -30,7 +32,7 @@ def bare(name):
         return reverse(name, args=["PD-5", "issue"])
     needs = ADDRESSES[name]
     kind = needs[1] if needs else ""
-    args = {"entry": [1], "check": ["I-R1"]}.get(name, [THINGS[kind][HERE].key] if kind else [])
+    args = {"entry": [1], "check": ["I-R1"], "not_me": [WayIn.objects.values_list("pk", flat=True).first()]}.get(name, [THINGS[kind][HERE].key] if kind else [])
     return reverse(name, args=args)
 
 
@@ -51,6 +53,9 @@ def stage(scene):
     keys = {"outcome here": near().pk, "rule": Rule.objects.get().pk}
     cast.permit("PD-5")
     sign("PD-5", "P-ISS", "issue", cast.AT, preview("PD-5", cast.AT).seen)
+    token = new_token(Person.objects.get(person="P-SAF"))
+    invited(Person.objects.get(person="P-SAF"), Person.objects.get(person="P-ISS"), "handed over", token, cast.AT)
+    opened(Person.objects.get(person="P-SAF"), token, cast.AT)
     new_key(Person.objects.get(person="P-OPE"), cast.AT)
     return keys
 

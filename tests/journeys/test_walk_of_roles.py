@@ -58,7 +58,7 @@ EVERYONE, DOORS = "everyone", "doors"
 # address → the act it needs (everyone: whoever is signed in; doors: anybody), and the kind of record it is about
 ADDRESSES = {
     **dict.fromkeys(("home", "mine", "competence", "feed_made", "feed_ended", "sign_out", "password", "account", "notice", "books"), (EVERYONE, "")),
-    **dict.fromkeys(("second_factor", "second_factor_off", "end_visit", "permits", "permits_csv"), (EVERYONE, "")),
+    **dict.fromkeys(("second_factor", "second_factor_off", "recovery", "not_me", "end_visit", "permits", "permits_csv"), (EVERYONE, "")),
     **dict.fromkeys(("favicon", "light", "set_up", "sign_in", "code", "forgotten", "choose_password", "feed"), (DOORS, "")),
     **dict.fromkeys(("history", "history_csv", "entry"), ("history.see", "")),
     **dict.fromkeys(("kit_due", "kit_due_csv"), ("instrument.see", "")),
@@ -113,7 +113,7 @@ def walk(stage):
         if needs and needs[0] != DOORS:
             act, kind = needs
             things = THINGS[kind].values() if kind else [None]
-            args = {"entry": [1], "end_visit": [7], "check": ["I-R1"]}.get(name, [])
+            args = {"entry": [1], "end_visit": [7], "not_me": [7], "check": ["I-R1"]}.get(name, [])
             yield from ((reverse(name, args=[thing.key] if thing else args), act, thing) for thing in things)
     for kind, slug in SLUGS.items():
         yield from ((reverse(name, args=[slug]), f"{kind}.see", None) for name in ("book", "book_csv"))
@@ -131,7 +131,7 @@ def walk(stage):
 
 SHUT, OPEN = {404, 405}, {200, 302, 405}  # what takes only a POST says so before it looks at anything
 # a page that is there for who may, and yet has nothing to do now: nothing to end twice, nobody else's session
-BARE = {"/later/enquiries/E-1/closed_on/", "/later/enquiries/E-9/closed_on/", "/account/sessions/7/end/", "/history/1/"}
+BARE = {"/later/enquiries/E-1/closed_on/", "/later/enquiries/E-9/closed_on/", "/account/sessions/7/end/", "/account/ways-in/7/not-me/", "/history/1/"}
 
 
 @pytest.mark.parametrize("person", ROLES)

@@ -11,18 +11,20 @@ from django.contrib.auth.middleware import LoginRequiredMiddleware
 from django.contrib.auth.tokens import default_token_generator
 from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import get_object_or_404, redirect, render, resolve_url
-from django.urls import reverse
 from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.cache import never_cache
 from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_http_methods, require_POST
 
 from records import clock
-from records.firm import factor, mail, throttle, visits
-from records.firm.actions import AlreadySetUp, actor, asked_for_password, set_password, use_recovery_code
+from records.firm import factor, later, mail, throttle, visits
+from records.firm.actions import AlreadySetUp, NoLongerGood, actor, opened, set_password, use_code
+from records.firm.actions import choose_password as record_choice
 from records.firm.actions import set_up as record_first
+from records.firm.facts import own_zone
 from records.firm.forms import TOO_MANY, ChosenPasswordForm, CodeForm, FirstPersonForm, ForgottenForm, NewPasswordForm, SignInForm
 from records.firm.models import Person
+from records.firm.ways import notices, told_of_token, write_to_whoever_forgot
 from records.headers import asks_json
 from records.rules.words import SAFETY_MANAGER, SUPERVISOR
 
@@ -84,8 +86,15 @@ def sign_in(request: HttpRequest) -> HttpResponse:
     if factor.of(form.get_user()) is not None:
         request.session[HALF_IN] = {"person": form.get_user().pk, "at": at.isoformat(), "next": onward(request)}
         return redirect("code")
-    login(request, form.get_user())
+    _let_in(request, form.get_user(), at)
     return redirect(onward(request))
+
+
+def _let_in(request: HttpRequest, person: Person, at: datetime) -> None:
+    """Sign them in, and say what they must know of their way in."""
+    login(request, person)
+    for says in notices(person, at):
+        messages.warning(request, says)
 
 
 @login_not_required
@@ -102,18 +111,12 @@ def code(request: HttpRequest) -> HttpResponse:
     if not throttle.knock(f"code: {person.pk}", whence(request), at):
         return render(request, "firm/code.html", {"form": CodeForm(recovery=True), "refusal": TOO_MANY}, status=TOO_MANY_REQUESTS)
     form = CodeForm(recovery=True, data=request.POST)
-    if not form.is_valid() or not code_holds(person, form.cleaned_data["code"], at):
+    if not form.is_valid() or not use_code(person, form.cleaned_data["code"], at):
         form.add_error("code", "That code is not good, or was used already.") if form.is_valid() else None
         return render(request, "firm/code.html", {"form": form})
     throttle.welcome(f"code: {person.pk}", whence(request))
-    login(request, person)
+    _let_in(request, person, at)
     return redirect(half["next"])
-
-
-def code_holds(person: Person, typed: str, at: datetime) -> bool:
-    """Is it a code of the person's second factor, or one of their recovery codes?"""
-    theirs = factor.of(person)
-    return theirs is not None and (factor.proven(theirs, typed, at) or use_recovery_code(theirs, typed, person, at))
 
 
 def _door(request: HttpRequest, form: SignInForm, refusal: str = "") -> HttpResponse:
@@ -185,23 +188,16 @@ def set_up(request: HttpRequest) -> HttpResponse:
 @never_cache
 @require_http_methods(["GET", "POST"])
 def forgotten(request: HttpRequest) -> HttpResponse:
-    """Write to whoever lost their password. The answer is the same whether there is such a person or not."""
+    """Write to whoever lost their password. The answer and its time are the same for nobody: it comes before anyone is looked for."""
     form = ForgottenForm(data=request.POST or None)
     if request.method == "GET" or not form.is_valid():
         return render(request, "firm/forgotten.html", {"form": form})
     at, name = clock.now(), form.cleaned_data["person"]
     if not throttle.knock(f"forgotten: {name}", whence(request), at):
         return render(request, "firm/forgotten.html", {"form": form, "refusal": TOO_MANY}, status=TOO_MANY_REQUESTS)
-    found = Person.objects.filter(pk=name.replace("\0", "")).first()
-    if found is not None and not found.has_left(at) and mail.write(found, "A new password", mail.RENEWED, address=address_for(request, found)):
-        asked_for_password(found, at)
+    later.after_the_answer(write_to_whoever_forgot, name.replace("\0", ""), request.build_absolute_uri("/"), at)
     messages.success(request, "If that person is on record with a mail address, they are written to. The address in the mail is good for three days.")
     return redirect("sign_in")
-
-
-def address_for(request: HttpRequest, person: Person) -> str:
-    """Where the person may choose a password: good once, for three days, and no longer than the password they have now."""
-    return request.build_absolute_uri(reverse("choose_password", args=[person.pk, default_token_generator.make_token(person)]))
 
 
 @login_not_required
@@ -213,15 +209,26 @@ def choose_password(request: HttpRequest, person: str, token: str) -> HttpRespon
     at, found = clock.now(), Person.objects.filter(pk=person.replace("\0", "")).first()
     kept = request.session.get(TOKEN, "") if token == TOKEN_IN_SESSION else token
     if found is None or found.has_left(at) or not default_token_generator.check_token(found, kept):
-        return render(request, "firm/choose_password.html", {"stale": True}, status=404)
+        return _stale(request, found, kept)
     if token != TOKEN_IN_SESSION:
+        opened(found, token, at)
         request.session[TOKEN] = token
         return redirect("choose_password", person, TOKEN_IN_SESSION)
     form = ChosenPasswordForm(found, data=request.POST or None)
     if request.method == "GET" or not form.is_valid():
-        return render(request, "firm/choose_password.html", {"form": form, "person": found})
+        told = told_of_token(found, kept, own_zone(found, at))
+        return render(request, "firm/choose_password.html", {"form": form, "person": found, "told": told})
     del request.session[TOKEN]
-    set_password(found.pk, form.cleaned_data["new_password1"], actor(found), at)
+    try:
+        record_choice(found, kept, form.cleaned_data["new_password1"], at)
+    except NoLongerGood:
+        return _stale(request, found, kept)
     mail.write(found, "Your password was changed", mail.CHANGED, what="the password")
     messages.success(request, "Your password is set. Sign in with it.")
     return redirect("sign_in")
+
+
+def _stale(request: HttpRequest, person: Person | None, token: str) -> HttpResponse:
+    """To whoever holds the token of an address that was opened before, say when: it may have been somebody else."""
+    told = told_of_token(person, token, own_zone(person, clock.now())) if person is not None else None
+    return render(request, "firm/choose_password.html", {"stale": True, "told": told}, status=404)
