@@ -1,27 +1,37 @@
-"""Where the firm is exposed: what lapsed and what lapses ahead, of people, instruments and open permits, each figure with the records behind it."""
+"""Where the firm or one of its sites is exposed: what lapsed and lapses ahead, and the open permits at risk, each figure with the records behind it."""
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
 from zoneinfo import ZoneInfo
 
+from django.db.models import QuerySet
 from django.urls import reverse
+from django.utils.http import urlencode
+from django.utils.safestring import mark_safe
 
+from locates.desks import answers
+from locates.desks.facts import used_at
+from locates.desks.forms import SiteForm
 from locates.desks.own import due_says
 from locates.instruments.facts import for_due
 from locates.permits import lists
+from locates.permits.desk import since_says
+from locates.permits.models import Permit
 from locates.rules import due
-from records.firm.facts import own_zone
-from records.firm.models import Person
+from records.firm.facts import own_sites, own_zone
+from records.firm.models import Person, Site
 from records.rules.dates import day_says, local_day
 from training import cover
-from training.rules.matrix import AHEAD, ahead, counted
+from training.paper import ahead_svg
+from training.rules.matrix import AHEAD, Falling, ahead, counted
 
 LAPSED = 0
 GROUPS = (LAPSED, *AHEAD)
 TITLES = {LAPSED: "Lapsed already", **{days: f"Within {days} days" for days in AHEAD}}
-MOST_AT_RISK = 5
+MOST_JUDGED, MOST_AT_RISK, MOST_BARS = 100, 5, 8
+EARLY = "window.outlasts_evidence"  # the gate's block of a permit whose evidence ends before it does
 
 
 @dataclass(frozen=True)
@@ -39,29 +49,107 @@ class Owed:
         return reverse("leaf", args=["instruments", self.instrument])
 
 
-def page(person: Person, at: datetime) -> dict[str, Any]:
-    """The figures of the safety manager's first page, and the open permits that are blocked."""
-    found = cover.asked(person, at, {})
-    people, kit = counted(cover.ahead(found)), counted(owed(found.zone, at))
-    every = lists.chosen(lists.visible(person, at), {}, at)
-    open_now = every.filter(valid_to__gt=at)
-    lines = lists.lines(open_now, at, person)
-    risky = [line for line in lines if not line.verdict.clear]
+@dataclass(frozen=True)
+class Figure:
+    """So many of something, under a title, and the list of them."""
+
+    title: str
+    count: int
+    leads: str
+
+
+@dataclass(frozen=True)
+class Risk:
+    """An open permit that the gate blocks. `early`: for no other reason than that its evidence ends before it does. `when`: since when, or from when."""
+
+    line: lists.Line
+    early: bool
+    when: str
+
+
+def site_form(person: Person, at: datetime, data: Mapping[str, Any]) -> SiteForm:
+    return SiteForm(own_sites(person, "site.see", at), data=data)
+
+
+def page(person: Person, at: datetime, data: Mapping[str, Any]) -> dict[str, Any]:
+    """The figures of the safety manager's first page, of the whole firm or the site that the address asks for."""
+    form = site_form(person, at, data)
+    site = form.chosen()
+    asked = {"site": site.pk} if site else {}
+    found, answered = cover.asked(person, at, asked), answers.falling(person, at, site)
+    kept = f"?{urlencode(asked)}" if asked else ""
+    lapses = cover.ahead(found)
+    rows = [
+        ("People’s authorisations", _figures(lapses, f"{reverse('ahead')}{kept}")),
+        ("Instruments", _figures(owed(found.zone, at, used_at(site, at) if site else None), f"{reverse('kit_due')}{kept}")),
+        ("Owners’ answers", _figures((one for one in answered if one.within != answers.OWING), f"{reverse('answers_due')}{kept}")),
+    ]
     return {
-        "titles": [TITLES[one] for one in GROUPS],
-        "people": [(people[one], f"{reverse('ahead')}#within-{place}") for place, one in enumerate(GROUPS, 1)],
-        "kit": [(kit[one], f"{reverse('kit_due')}#within-{place}") for place, one in enumerate(GROUPS, 1)],
-        "gaps": sum(len(row.gaps) for row in found.rows),
-        "open_permits": len(lines),
-        "at_risk": len(risky),
-        "risky": risky[:MOST_AT_RISK],
+        "form": form,
+        "site": site,
+        "kept": kept,
+        "titles": TITLES.values(),
+        "rows": rows,
+        "gaps": Figure("", sum(len(row.gaps) for row in found.rows), f"{reverse('cover')}?{urlencode(asked | {'gaps': 'yes', 'sort': 'gaps'})}"),
+        "owing": Figure("", sum(one.within == answers.OWING for one in answered), f"{reverse('answers_due')}{kept}#owing"),
+        **_lapsing(found, lapses),
+        **_risks(person, at, asked),
     }
 
 
-def owed(zone: ZoneInfo, at: datetime) -> list[Owed]:
-    """What instruments in service need and lack, or will within 90 days, the soonest first."""
+def _figures(found: Iterable[Falling], leads: str) -> list[Figure]:
+    counts = counted(found)
+    return [Figure(TITLES[one], counts[one], f"{leads}#within-{place}") for place, one in enumerate(GROUPS, 1)]
+
+
+def _lapsing(found: cover.Asked, lapses: list[cover.Lapse]) -> dict[str, Any]:
+    """What lapses first, drawn and in words."""
+    alike = cover.together(lapses)
+    first = alike[:MOST_BARS]
+    words = [(one.first.row, one.what, cover.lapse_says(one.first), one.first.standing.in_date) for one in first]
+    # drawn by our own paper, which escapes every word in it
+    return {"chart": mark_safe(ahead_svg(cover.chart(found, first))) if first else "", "lapsing": words, "more_lapsing": len(alike) - len(first)}
+
+
+# permits at risk
+
+
+def _risks(person: Person, at: datetime, asked: dict[str, Any]) -> dict[str, Any]:
+    """Of the open permits the first so many are judged here; the list judges the rest."""
+    still = lists.chosen(lists.visible(person, at), asked, at).filter(valid_to__gt=at)
+    judged = _judged(still[:MOST_JUDGED], person, at)
+    return {
+        "open_permits": still.count(),
+        "judged": min(MOST_JUDGED, still.count()),
+        "early": sum(one.early for one in judged),
+        "blocked": sum(not one.early for one in judged),
+        "risky": judged[:MOST_AT_RISK],
+        "more_risky": max(len(judged) - MOST_AT_RISK, 0),
+        "all_risky": f"{reverse('permits')}?{urlencode(asked | {'verdict': 'blocked'})}",
+    }
+
+
+def _judged(permits: QuerySet[Permit], person: Person, at: datetime) -> list[Risk]:
+    return [_risk(line, at) for line in lists.lines(permits, at, person) if not line.verdict.clear]
+
+
+def _risk(line: lists.Line, at: datetime) -> Risk:
+    verdict = line.verdict
+    early = all(one.code == EARLY for one in verdict.blocks) and verdict.good_until > at
+    if early:
+        return Risk(line, True, f"What it rests on ends {line.until_away}, the permit {line.ends_away}.")
+    since = line.first.since if line.first else None
+    return Risk(line, False, f"Since {since_says(since, at, verdict.zone)}." if since else "Blocked now.")
+
+
+# instruments
+
+
+def owed(zone: ZoneInfo, at: datetime, only: Collection[str] | None = None) -> list[Owed]:
+    """What instruments in service need and lack, or will within 90 days, the soonest first; of some of them, or of all."""
     today = local_day(at, zone)
-    return sorted(_every(zone, at, today), key=lambda one: (one.within, one.through or date.min, one.instrument))
+    found = (one for one in _every(zone, at, today) if only is None or one.instrument in only)
+    return sorted(found, key=lambda one: (one.within, one.through or date.min, one.instrument))
 
 
 def _every(zone: ZoneInfo, at: datetime, today: date) -> Iterator[Owed]:
@@ -76,14 +164,18 @@ def _within(need: due.Due, today: date) -> int | None:
     return ahead(need.through, today) if need.good else LAPSED
 
 
-def kit_page(person: Person, at: datetime) -> dict[str, Any]:
+def kit_page(person: Person, at: datetime, site: Site | None) -> dict[str, Any]:
     """Every instrument that is due, by when."""
-    zone = own_zone(person, at)
-    found = owed(zone, at)
+    zone = kit_zone(person, at, site)
+    found = owed(zone, at, used_at(site, at) if site else None)
     return {"groups": [(TITLES[one], [each for each in found if each.within == one]) for one in GROUPS], "day": day_says(local_day(at, zone)), "zone": zone.key}
 
 
-def kit_rows(person: Person, at: datetime) -> Iterator[list[str]]:
+def kit_rows(person: Person, at: datetime, site: Site | None) -> Iterator[list[str]]:
     yield ["instrument", "state", "good_through", "within_days"]
-    for one in owed(own_zone(person, at), at):
+    for one in owed(kit_zone(person, at, site), at, used_at(site, at) if site else None):
         yield [one.instrument, one.says, str(one.through or ""), str(one.within)]
+
+
+def kit_zone(person: Person, at: datetime, site: Site | None) -> ZoneInfo:
+    return ZoneInfo(site.time_zone) if site else own_zone(person, at)

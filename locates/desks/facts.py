@@ -16,7 +16,7 @@ from locates.surveys.models import Locate
 from records.files.facts import current
 from records.files.models import Attachment
 from records.firm.facts import lead_days, own_zone
-from records.firm.models import Person
+from records.firm.models import Person, Site
 from records.ledger.chain import digest
 from records.ledger.models import Entry
 from records.rules.dates import local_day
@@ -85,6 +85,13 @@ def kit(person: Person, zone: ZoneInfo, at: datetime) -> list[Kit]:
     checked = Check.objects.filter(person=person, checked_at__gte=at - LATELY).values_list("instrument_id", flat=True)
     found = histories({one for row in used for one in row if one} | set(checked))
     return [_kit(found[key], zone, at) for key in sorted(found)]
+
+
+def used_at(site: Site, at: datetime) -> frozenset[str]:
+    """The instruments that locates at the site named in the last 90 days, or that its open permits rest on. One query."""
+    lately = Locate.objects.filter(Q(started_at__gte=at - LATELY) | Q(permits__valid_to__gt=at), site=site, started_at__lte=at)
+    used = lately.values_list(*(f"{kind}_id" for kind in INSTRUMENT_KINDS))
+    return frozenset(one for row in used for one in row if one)
 
 
 def _kit(instrument: Instrument, zone: ZoneInfo, at: datetime) -> Kit:

@@ -1,5 +1,6 @@
 """A person's first page: for each of their roles, what that role asks first."""
 
+from collections.abc import Mapping
 from datetime import datetime
 from typing import Any
 
@@ -14,8 +15,8 @@ SHOWN_TODAY, SHOWN_COMING = 20, 5
 SHOWN_DATES = 5
 
 
-def page(person: Person, at: datetime) -> dict[str, Any]:
-    """Everything that the page shows."""
+def page(person: Person, at: datetime, data: Mapping[str, Any]) -> dict[str, Any]:
+    """Everything that the page shows. `data`: what its address asks for."""
     shown: dict[str, Any] = {"today": day_says(local_day(at, facts.own_zone(person, at)))}
     shown |= {"may_prepare": may(person, "permit.enter"), "digging": set(person.roles) != {SAFETY_MANAGER}}
     if shown["digging"]:
@@ -23,7 +24,7 @@ def page(person: Person, at: datetime) -> dict[str, Any]:
     if OPERATOR in person.roles or not set(person.roles) & {SUPERVISOR, SAFETY_MANAGER}:
         shown |= dates(person, at) | {"dates_shown": True, "dates_first": OPERATOR in person.roles and SUPERVISOR not in person.roles}
     if SAFETY_MANAGER in person.roles:
-        shown["exposure"] = exposure.page(person, at)
+        shown["exposure"] = exposure.page(person, at, data)
     return shown
 
 

@@ -11,17 +11,19 @@ from django.utils.cache import get_conditional_response
 from django.utils.http import http_date, quote_etag
 from django.views.decorators.http import require_POST, require_safe
 
-from locates.desks import exposure, facts, first, own
+from locates.desks import answers, exposure, facts, first, own
 from locates.desks.actions import end_key, new_key
+from locates.desks.forms import SiteForm
 from locates.desks.paper import competence_pdf
 from locates.desks.rules.calendar import calendar
 from records import clock
 from records.access import fetch, may
 from records.firm import throttle
 from records.firm.facts import PEOPLE_TIES
-from records.firm.models import Person
+from records.firm.models import Person, Site
 from records.firm.views.door import TOO_MANY_REQUESTS, whence
 from records.ledger.chain import digest
+from records.paging import kept
 from records.spreadsheet import answered
 
 GUESSES = "calendar"  # under what tries at calendar addresses are counted
@@ -30,7 +32,7 @@ GUESSES = "calendar"  # under what tries at calendar addresses are counted
 @require_safe
 def home(request: HttpRequest) -> HttpResponse:
     """What each of the person's roles looks for first."""
-    return render(request, "desks/home.html", first.page(request.user, clock.now()))
+    return render(request, "desks/home.html", first.page(request.user, clock.now(), request.GET))
 
 
 # one's own dates
@@ -79,23 +81,42 @@ def competence(request: HttpRequest, person: str = "") -> HttpResponse:
     return HttpResponse(competence_pdf(own.competence(known, own.as_of(at, known))), content_type="application/pdf", headers=headers)
 
 
-# instruments
+# what falls due, of the whole firm or of one site
 
 
 @require_safe
 def kit_due(request: HttpRequest) -> HttpResponse:
     """Which instruments are due, and when."""
-    if not may(request.user, "instrument.see"):
-        raise Http404
-    return render(request, "desks/kit_due.html", exposure.kit_page(request.user, clock.now()))
+    at, form, site = _asked(request, "instrument.see")
+    return render(request, "desks/kit_due.html", {"form": form, "site": site, "kept": kept(request)} | exposure.kit_page(request.user, at, site))
 
 
 @require_safe
 def kit_due_csv(request: HttpRequest) -> HttpResponse:
-    if not may(request.user, "instrument.see"):
+    at, _, site = _asked(request, "instrument.see")
+    return answered("instruments-due", at, exposure.kit_rows(request.user, at, site))
+
+
+@require_safe
+def answers_due(request: HttpRequest) -> HttpResponse:
+    """Which owners owe an answer, and which answers in use lapse, and when."""
+    at, form, site = _asked(request, answers.ACT)
+    return render(request, "desks/answers_due.html", {"form": form, "site": site, "kept": kept(request)} | answers.page(request.user, at, site))
+
+
+@require_safe
+def answers_due_csv(request: HttpRequest) -> HttpResponse:
+    at, _, site = _asked(request, answers.ACT)
+    return answered("answers-due", at, answers.csv_rows(request.user, at, site))
+
+
+def _asked(request: HttpRequest, act: str) -> tuple[datetime, SiteForm, Site | None]:
+    """When it is asked, for who may, and of which site."""
+    if not may(request.user, act):
         raise Http404
     at = clock.now()
-    return answered("instruments-due", at, exposure.kit_rows(request.user, at))
+    form = exposure.site_form(request.user, at, request.GET)
+    return at, form, form.chosen()
 
 
 # the calendar

@@ -18,12 +18,21 @@ pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 # what is no page: files, what takes only a POST, what leads on
 NO_PAGES = {
     *("favicon", "light", "sign_out", "feed", "feed_made", "feed_ended", "end_visit", "sign_somebody_out", "end_somebodys_factor", "file", "of_kind"),
-    *("competence", "competence_of", "permits_csv", "history_csv", "kit_due_csv", "cover_csv", "cover_pdf", "ahead_csv", "ahead_pdf", "permit_pdf"),
-    *("signed_pdf", "book_csv", "code", "choose_password", "second_factor_off", "recovery", "strike", "set_up"),
+    *("competence", "competence_of", "permits_csv", "history_csv", "kit_due_csv", "answers_due_csv", "cover_csv", "cover_pdf", "ahead_csv", "ahead_pdf"),
+    *("permit_pdf", "signed_pdf", "book_csv", "code", "choose_password", "second_factor_off", "recovery", "strike", "set_up"),
 }
 DOORS = {"sign_in", "forgotten"}
 OF_BOOKS = {"book", "leaf", "enter", "many", "correct", "add_file", "end"}
-ALSO = ("/prepare/?site=S-1&locate=L-1", "/prepare/?like=PD-1", "/permits/?verdict=blocked", "/cover/?gaps=yes&sort=gaps", "/records/awards/?search=nothing")
+ALSO = (
+    "/?site=S-1",
+    "/answers-due/?site=S-1",
+    "/instruments-due/?site=S-9",
+    "/prepare/?site=S-1&locate=L-1",
+    "/prepare/?like=PD-1",
+    "/permits/?verdict=blocked",
+    "/cover/?gaps=yes&sort=gaps",
+    "/records/awards/?search=nothing",
+)
 
 
 def bare(name):

@@ -62,6 +62,7 @@ ADDRESSES = {
     **dict.fromkeys(("favicon", "light", "set_up", "sign_in", "code", "forgotten", "choose_password", "feed"), (DOORS, "")),
     **dict.fromkeys(("history", "history_csv", "entry"), ("history.see", "")),
     **dict.fromkeys(("kit_due", "kit_due_csv"), ("instrument.see", "")),
+    **dict.fromkeys(("answers_due", "answers_due_csv"), ("enquiry.see", "")),
     **dict.fromkeys(("cover", "cover_csv", "cover_pdf", "ahead", "ahead_csv", "ahead_pdf"), ("cover.see", "")),
     **dict.fromkeys(("dates", "competence_of"), ("person.see", "person")),
     **dict.fromkeys(("access", "sign_somebody_out", "end_somebodys_factor"), ("person.enter", "person")),

@@ -1,0 +1,208 @@
+"""The safety manager's first page: owners' answers, one site or the firm, what lapses drawn, permits at risk, and that it does not cost more with more."""
+
+import csv
+from datetime import date, timedelta
+from io import StringIO
+
+import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
+
+from locates.desks import exposure
+from locates.permits.models import Permit
+from locates.surveys.models import Enquiry
+from records.firm.models import Person, Site
+from tests import cast
+from tests.elsewhere import elsewhere
+from training.models import Award
+
+pytestmark = pytest.mark.django_db
+OF = {"recorded_at": cast.RECORDED}
+
+
+@pytest.fixture
+def shown(as_person):
+    """What stands on the first page of the firm, or of a site."""
+
+    def read(site="", person="P-SAF"):
+        return as_person(person).get(f"/?site={site}" if site else "/").context["exposure"]
+
+    return read
+
+
+def figures(found, name):
+    return [one.count for title, row in found["rows"] for one in row if title == name]
+
+
+def listed(client, address):
+    return list(csv.DictReader(StringIO(b"".join(client.get(address)).decode("utf-8-sig"))))
+
+
+# owners' answers
+
+
+def test_the_answers_of_sites_with_open_permits_are_counted_where_they_fall(shown):
+    Enquiry.objects.filter(pk="E-1").update(good_through=date(2027, 3, 3))
+    assert figures(shown(), "Owners’ answers") == [1, 1, 0, 0]
+
+
+def test_without_an_open_permit_a_site_s_answers_do_not_count(shown):
+    Permit.objects.update(valid_to=cast.AT - timedelta(minutes=1))
+    assert figures(shown(), "Owners’ answers") == [0, 0, 0, 0]
+
+
+def test_whoever_has_not_answered_or_was_not_asked_is_counted_apart(shown):
+    Enquiry.objects.filter(pk="E-1").update(answered_at=None)
+    Site.objects.update(owners_to_ask=("Northline Power", "Lowtide Water", "Hilltop Telecom"))
+    found = shown()
+    assert (found["owing"].count, figures(found, "Owners’ answers")) == (2, [0, 1, 0, 0])
+
+
+def test_each_site_s_own_day_says_whether_an_answer_lapsed(as_person, scene):
+    elsewhere()  # at the yard it is 4 March, on the moor 3 March
+    Enquiry.objects.update(good_through=date(2027, 3, 3))
+    rows = {row["enquiry"]: row["within_days"] for row in listed(as_person("P-SAF"), "/answers-due.csv")}
+    assert (rows["E-1"], rows["E-9"]) == ("0", "30")
+
+
+def test_the_figures_open_the_records_behind_them(as_person, shown):
+    Enquiry.objects.filter(pk="E-1").update(answered_at=None)
+    page = as_person("P-SAF").get(shown()["owing"].leads).content.decode()
+    assert 'id="owing"' in page
+    assert "/records/enquiries/E-1/" in page
+    assert "not answered, asked on 20 Feb 2027, 12 days ago" in page
+
+
+def test_an_owner_not_asked_leads_to_where_they_are_asked_for_who_may(as_person, scene):
+    Enquiry.objects.filter(pk="E-2").delete()
+    pages = [as_person(person).get("/answers-due/").content.decode() for person in ("P-ISS", "P-OPE")]
+    assert ["/enter/enquiries/?site=S-1&amp;service_owner=Lowtide+Water" in page for page in pages] == [True, False]
+
+
+def test_a_supervisor_reads_the_answers_of_their_sites_and_no_others(as_person, scene):
+    elsewhere()
+    told = {person: {row["enquiry"] for row in listed(as_person(person), "/answers-due.csv")} for person in ("P-ISS", "P-SU2")}
+    assert told == {"P-ISS": {"E-1", "E-2"}, "P-SU2": {"E-9"}}
+
+
+# one site, or the firm
+
+
+def test_a_site_has_its_own_figures_and_what_they_open_keeps_to_it(as_person, shown):
+    elsewhere()
+    Award.objects.filter(pk__in=["A-OPE", "A-FAR"]).update(expires_on=date(2027, 3, 20))
+    firm, far = shown(), shown("S-9")
+    assert [figures(one, "People’s authorisations") for one in (firm, far)] == [[0, 12, 0, 0], [0, 6, 0, 0]]
+    assert [(one["open_permits"]) for one in (firm, far)] == [2, 1]
+    leads = [one.leads for _, row in far["rows"] for one in row] + [far["gaps"].leads, far["owing"].leads, far["all_risky"]]
+    assert all("site=S-9" in one for one in leads)
+    assert all(as_person("P-SAF").get(one).status_code == 200 for one in leads)
+
+
+def test_the_instruments_of_a_site_are_those_used_there(as_person, scene):
+    elsewhere()  # its locate names the receiver alone
+    exposed = {site: {row["instrument"] for row in listed(as_person("P-SAF"), f"/instruments-due.csv?site={site}")} for site in ("S-1", "S-9", "")}
+    assert exposed == {"S-1": {"I-R1", "I-T1"}, "S-9": {"I-R1"}, "": {"I-R1", "I-T1"}}
+
+
+def test_a_site_that_is_none_is_said_at_the_field_and_the_firm_is_shown(as_person, scene):
+    answer = as_person("P-SAF").get("/?site=S-404")
+    assert answer.context["exposure"]["site"] is None
+    assert "Select a valid choice" in answer.content.decode()
+
+
+# what lapses first
+
+
+def test_what_lapses_first_is_drawn_with_its_words_beside_it(as_person, scene):
+    Award.objects.filter(pk="A-ISS").update(expires_on=date(2027, 3, 20))
+    page = as_person("P-SAF").get("/").content.decode()
+    drawing, _, beside = page.split('<div class="beside">')[1].partition("</svg>")
+    assert "Ines Harrow: issuing permits" in drawing
+    assert "Ines Harrow</a>, issuing permits" in beside
+
+
+def test_more_than_the_drawing_holds_are_named_by_their_number(shown):
+    for n in range(12):
+        Person.objects.create(person=f"Q-{n}", name=f"Q {n}", roles=("operator",), **OF)
+        Award.objects.create(award=f"Q-{n}", person_id=f"Q-{n}", course_id="C-DIG", awarded_on=date(2026, 5, 1), expires_on=date(2027, 3, 20), **OF)
+    found = shown()
+    assert (len(found["lapsing"]), found["more_lapsing"]) == (8, 4)
+
+
+# permits at risk
+
+
+def test_a_blocked_permit_tells_its_first_reason_and_since_when(shown):
+    Enquiry.objects.filter(pk="E-1").update(good_through=date(2027, 3, 3))
+    found = shown()
+    (one,) = found["risky"]
+    assert (one.line.first.code, one.when, found["blocked"], found["early"]) == ("plans.lapsed", "Since 4 Mar 2027, today.", 1, 0)
+
+
+def test_a_permit_that_outlasts_its_evidence_tells_what_ends_and_when(shown):
+    Enquiry.objects.filter(pk="E-1").update(good_through=date(2027, 3, 4))
+    found = shown()
+    (one,) = found["risky"]
+    assert (one.early, found["blocked"], found["early"]) == (True, 0, 1)
+    assert "the answer of Northline Power (E-1) ends on 5 Mar 2027 00:00" in one.line.first.says
+    assert one.when == "What it rests on ends tomorrow, the permit tomorrow."
+
+
+def test_one_that_is_blocked_for_more_is_not_counted_as_ending_early(shown):
+    Enquiry.objects.filter(pk="E-1").update(good_through=date(2027, 3, 4))
+    Permit.objects.get().crew.clear()
+    found = shown()
+    assert (found["blocked"], found["early"]) == (1, 0)
+
+
+def test_a_clear_permit_is_not_at_risk(shown):
+    found = shown()
+    assert (found["open_permits"], found["risky"]) == (1, [])
+
+
+def test_no_more_are_judged_than_the_page_says_and_the_list_judges_the_rest(as_person, shown, monkeypatch):
+    monkeypatch.setattr(exposure, "MOST_JUDGED", 2)
+    for n in range(4):
+        cast.permit(f"PD-M{n}").crew.clear()
+    found = shown()
+    assert (found["open_permits"], found["judged"], found["blocked"]) == (5, 2, 1)
+    page = as_person("P-SAF").get("/").content.decode()
+    assert "Judged here are the first 2 of 5 open permits" in page
+    rest = as_person("P-SAF").get(found["all_risky"]).context["lines"]
+    assert {line.permit.pk for line in rest} == {f"PD-M{n}" for n in range(4)}
+
+
+# what it costs
+
+
+def more(count):
+    """So many more sites, each with an answer, an unanswered enquiry and an open permit."""
+    of = range(count)
+    asked = {"service_owner": "Northline Power", "sent_on": date(2027, 2, 20)}
+    Site.objects.bulk_create(Site(site=f"Q-{n}", name=f"Q {n}", time_zone=cast.ZONE, rule_set_id="default", **OF) for n in of)
+    Enquiry.objects.bulk_create(Enquiry(enquiry=f"QA-{n}", site_id=f"Q-{n}", answered_at=cast.AT - timedelta(days=9), **asked, **OF) for n in of)
+    Enquiry.objects.bulk_create(Enquiry(enquiry=f"QU-{n}", site_id=f"Q-{n}", **asked, **OF) for n in of)
+    like = Permit.objects.get(pk="PD-1")
+    plain = {name: getattr(like, name) for name in ("locate_id", "work", "outline", "depth_m", "method", "issuer_id", "receiver_id", "valid_from", "valid_to")}
+    Permit.objects.bulk_create(Permit(permit=f"Q-{n}", site_id=f"Q-{n}", **plain, **OF) for n in of)
+
+
+def fewer():
+    Permit.objects.filter(pk__startswith="Q-").delete()
+    Enquiry.objects.filter(pk__startswith="Q").delete()
+    Site.objects.filter(pk__startswith="Q-").delete()
+
+
+@pytest.mark.parametrize("address", ["/", "/?site=S-1", "/answers-due/", "/answers-due.csv", "/instruments-due/?site=S-1"])
+def test_a_thousand_sites_and_permits_take_as_many_queries_as_ten(as_person, address):
+    client, counts = as_person("P-SAF"), []
+    for count in (10, 1000):
+        fewer()
+        more(count)
+        with CaptureQueriesContext(connection) as seen:
+            answer = client.get(address)
+            b"".join(answer)
+        assert answer.status_code == 200
+        counts.append(len(seen))
+    assert counts[0] == counts[1]
