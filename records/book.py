@@ -24,7 +24,8 @@ IDENTIFIER = "Your own short name for it, which never changes: letters, digits, 
 class Ask:
     """A field of a book's form: its column, what the page calls it, and what it says beneath. `offers` narrows what a reference may name.
 
-    `ready`: what a new record begins with, given the person and the instant as the zone's local text.
+    `ready`: what a new record begins with, given the person and the instant as the zone's local text. `told`: in which words the column is read,
+    where it is not to be read as it was recorded. `mind`: what is said beside them on the record's own page.
     """
 
     column: str
@@ -32,6 +33,8 @@ class Ask:
     help: str = ""
     offers: Offers | None = None
     ready: str = ""
+    told: Cells | None = None
+    mind: str = ""
 
 
 @dataclass(frozen=True, slots=True)

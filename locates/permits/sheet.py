@@ -12,6 +12,7 @@ from zoneinfo import ZoneInfo
 from shapely import to_wkb
 from shapely.geometry.base import BaseGeometry
 
+from locates.permits.rules.depths import depth_says
 from locates.permits.rules.evidence import Evidence, Locate, Permit, Person, Trace
 from locates.permits.rules.form import items, tags
 from locates.permits.rules.gate import Ground, ground
@@ -21,7 +22,6 @@ from records.ledger import chain
 from records.rules.dates import instant_text, local_day
 from records.rules.says import ends_with_a_day
 from records.rules.verdict import Condition, Finding, Verdict, rounded
-from records.rules.words import EXPOSED
 
 FORM = "permit to dig, sheet 1"
 Data = dict[str, Any]
@@ -36,7 +36,7 @@ def sheet(evidence: Evidence, verdict: Verdict, signatures: Sequence[Data]) -> D
     """The permit as it stands under the verdict. A signature is a dict with meaning, person, name, at (an instant), declaration and digest."""
     permit, zone = evidence.permit, evidence.site.zone
     bars = standing(evidence, verdict.at)
-    traces = [_trace(one, tag, verdict) for one, tag in tags(evidence.locate.traces if evidence.locate else ())]
+    traces = [_trace(one, tag, evidence, verdict.at) for one, tag in tags(evidence.locate.traces if evidence.locate else ())]
     return {
         "form": FORM,
         "permit": permit.permit,
@@ -141,7 +141,7 @@ def _person(person: Person) -> Data:
     return {"person": person.person, "name": person.name}
 
 
-def _trace(one: Trace, tag: str, verdict: Verdict) -> Data:
+def _trace(one: Trace, tag: str, evidence: Evidence, at: datetime) -> Data:
     return {
         "tag": tag,
         "trace": one.trace,
@@ -150,22 +150,8 @@ def _trace(one: Trace, tag: str, verdict: Verdict) -> Data:
         "quality_level": one.quality_level,
         "width_m": _plain(one.width_m),
         "services": list(one.services),
-        "depth": depth_says(one, {caution.code for caution in verdict.cautions if caution.subject == f"trace:{one.trace}"}),
+        "depth": depth_says(evidence, one, at),
     }
-
-
-def depth_says(one: Trace, cautions: set[str]) -> str:
-    """The depth in words. A number stands there only as far as the gate's cautions let it, and never bare of what it is."""
-    if one.depth_m is None:
-        return "depth not known"
-    if "depth.from_passive" in cautions:
-        return "depth not known: a passive technique gives none"
-    if "depth.disagrees" in cautions:
-        return "depth not to be relied on"
-    said = f"{_plain(one.depth_m)} m {'seen when exposed' if one.technique == EXPOSED else 'indicated'}"
-    unchecked = ", NOT checked by a raised reading" if "depth.not_checked" in cautions else ""
-    deep = ", deeper than induction is trusted" if "depth.induction_deep" in cautions else ""
-    return said + unchecked + deep
 
 
 def _bar(one: Standing, zone: ZoneInfo, at: datetime) -> Data:

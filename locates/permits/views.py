@@ -19,6 +19,7 @@ from locates.permits.forms import ShowForm, SignForm
 from locates.permits.models import Permit, SignOff
 from locates.permits.paper import bars_svg, permit_pdf, plan_svg
 from locates.permits.printing import as_signed, sheet_to_print
+from locates.permits.rules.depths import NO_PROOF
 from records import clock
 from records.access import fetch, may
 from records.books.actions import Slip, Stale, as_seen, hand_in
@@ -98,7 +99,7 @@ def permit(request: HttpRequest, permit: str) -> HttpResponse:
 
 def _drawings(sheet: dict[str, Any]) -> dict[str, str]:
     # drawn by our own paper from the sheet, which escapes every word in it
-    return {"plan": mark_safe(plan_svg(sheet)), "bars": mark_safe(bars_svg(sheet))}
+    return {"plan": mark_safe(plan_svg(sheet)), "bars": mark_safe(bars_svg(sheet)), "no_proof": NO_PROOF}
 
 
 @require_safe

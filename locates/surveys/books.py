@@ -5,6 +5,8 @@ from typing import Any
 
 from django.db.models import QuerySet
 
+from locates.rules.depth import NO_PROOF
+from locates.surveys import facts
 from locates.surveys.registers import TABLES
 from records.access import Ties
 from records.book import IDENTIFIER, Ask, Book, End, Offers, Part
@@ -167,7 +169,7 @@ TRACES = Book(
     slug="traces",
     title="Traces",
     noun="trace",
-    tells="A line followed on the ground, or a service exposed. A depth read from the surface is never proof.",
+    tells=f"A line followed on the ground, or a service exposed. {NO_PROOF}",
     table=TABLE["traces.csv"],
     ties=OF_A_LOCATE,
     shows=("trace", "locate", "utility", "technique", "quality_level", "depth_m"),
@@ -181,9 +183,9 @@ TRACES = Book(
         Ask("line", "Line", "Its points in the site's metre grid, x and y, one point a line; or a shape in Well-Known Text."),
         Ask("quality_level", "Quality level", "A: exposed; B: traced with a signal; C and D: less sure. A passive technique gives no better than C."),
         Ask("width_m", "Width of the service, metres"),
-        Ask("depth_m", "Depth read, metres"),
-        Ask("raised_by_m", "Receiver raised by, metres", "Read the depth again from so much higher: both must fit."),
-        Ask("raised_depth_m", "Depth read then, metres"),
+        Ask("depth_m", "Depth read, metres", "From the surface to the centre of the service.", told=facts.depths, mind=NO_PROOF),
+        Ask("raised_by_m", "Receiver raised by, metres", "Read the depth again from so much higher: both must fit.", told=facts.raised_by),
+        Ask("raised_depth_m", "Depth read then, metres", told=facts.raised_depths),
         Ask("services", "Services of the plans that it answers", "", of_the_locates_site),
     ),
     order="trace",

@@ -10,6 +10,7 @@ TABLES = (
         TrialHole,
         "hole* locate* trace exposed_at* person* x* y* utility* depth_m* width_m note",
         settled=always,
+        site="locate__site",
         extra=True,
     ),
     table("planned_lines.csv", PlannedLine, "service* line* accuracy_m note", extra=True),
@@ -19,6 +20,7 @@ TABLES = (
         "report* locate* trace hole service service_owner* reported_at* person* note",
         settled=always,
         beside={"service": ("enquiry",)},
+        site="locate__site",
         extra=True,
     ),
 )

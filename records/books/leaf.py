@@ -1,6 +1,6 @@
 """A record's own page: what it says, what goes with it, and what can be done with it."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Any
 from zoneinfo import ZoneInfo
@@ -9,7 +9,7 @@ from django.urls import reverse
 from django.utils.http import urlencode
 
 from records.access import may, within
-from records.book import Book, Deed, End, Part
+from records.book import Ask, Book, Deed, End, Part
 from records.books.actions import linked
 from records.books.catalogue import books
 from records.books.listing import Line, Listing
@@ -18,9 +18,12 @@ from records.books.words import Said, said, zone_of
 from records.exchange.catalogue import footings
 from records.firm.facts import own_zone
 from records.firm.models import Person
-from records.tables import STANDING, Column
+from records.ledger.facts import Told, told_of
+from records.rules.columns import Number
+from records.tables import STANDING
 
 MOST_PARTS = 12
+AS_READ = "as it was read"
 
 
 @dataclass(frozen=True)
@@ -42,13 +45,27 @@ class Fold:
 def facts(book: Book, record: Any, own: ZoneInfo, at: datetime) -> list[Said]:
     """Every column of the record in words, and what is worked out beside."""
     zone, named = zone_of(book, record, own), linked(book, record.pk)
-    told = [_told(book, book.table.column(ask.column), record, zone, at, named) for ask in book.asks]
+    told = [_told(book, ask, record, zone, at, named) for ask in book.asks]
     extras = [Said(extra.title, extra.cells([record], at).get(record.pk, "")) for extra in book.extras]
     return [one for one in (*told, *extras) if one.words]
 
 
-def _told(book: Book, column: Column, record: Any, zone: ZoneInfo, at: datetime, named: dict[str, tuple[str, ...]]) -> Said:
-    return said(book, column, record, zone, at, named.get(column.name, ()))
+def _told(book: Book, ask: Ask, record: Any, zone: ZoneInfo, at: datetime, named: dict[str, tuple[str, ...]]) -> Said:
+    if ask.told is None:
+        return said(book, book.table.column(ask.column), record, zone, at, named.get(ask.column, ()))
+    words = ask.told([record], at).get(record.pk, "")
+    return Said(ask.label, words, beside=ask.mind)
+
+
+def history(book: Book, record: Any, zone: ZoneInfo) -> list[Told]:
+    """What was done to the record. A number that is not read as it was recorded stands in the history itself, not on this page."""
+    kept = {ask.column.replace("_", " ") for ask in book.asks if ask.told and isinstance(book.table.column(ask.column).kind, Number)}
+    entries = told_of(book.kind, book.table.identity_of(record), zone)
+    return [replace(one, changes=tuple(_veiled(*change) if change[0] in kept else change for change in one.changes)) for one in entries]
+
+
+def _veiled(name: str, before: str, after: str) -> tuple[str, str, str]:
+    return name, before and AS_READ, after and AS_READ
 
 
 def held(book: Book, record: Any) -> str:

@@ -21,6 +21,8 @@ from records.tables import Column
 
 PAGE = 50
 BATCH = 500
+Listed = dict[str, dict[str, tuple[str, ...]]]
+Told = dict[str, dict[Any, str]]
 
 
 @dataclass(frozen=True)
@@ -47,16 +49,22 @@ class Listing:
         """The records in words; the number of queries does not grow with them."""
         records = list(some)
         listed = {column.name: links(column, [one.pk for one in records]) for column in self.shown if column.many}
+        told = {ask.column: ask.told(records, self.at) for ask in self.book.asks if ask.told and ask.column in self.book.shows}
         extras = [(extra.title, extra.cells(records, self.at)) for extra in self.book.extras]
-        return [self._line(one, listed, extras, bare) for one in records]
+        return [self._line(one, listed, told, extras, bare) for one in records]
 
     @property
     def shown(self) -> list[Column]:
         return [self.book.table.column(name) for name in self.book.shows if name != self.without]
 
-    def _line(self, record: Any, listed: dict[str, dict[str, tuple[str, ...]]], extras: Sequence[tuple[str, dict]], bare: bool) -> Line:
-        zone = zone_of(self.book, record, self.own)
-        cells = [said(self.book, column, record, zone, None if bare else self.at, listed.get(column.name, {}).get(record.pk, ())) for column in self.shown]
+    def _line(self, record: Any, listed: Listed, told: Told, extras: Sequence[tuple[str, dict[Any, str]]], bare: bool) -> Line:
+        zone, at = zone_of(self.book, record, self.own), None if bare else self.at
+        cells = [
+            Said(self.book.ask(column.name).label, told[column.name].get(record.pk, ""))
+            if column.name in told
+            else said(self.book, column, record, zone, at, listed.get(column.name, {}).get(record.pk, ()))
+            for column in self.shown
+        ]
         beside = [Said(title, words.get(record.pk, "")) for title, words in extras]
         return Line(cells[0].words, leaf_address(self.book, record), (*cells[1:], *beside))
 

@@ -33,7 +33,6 @@ from records.firm.facts import own_zone
 from records.firm.models import Person
 from records.identifiers import next_identifiers
 from records.ledger.chain import canonical, digest
-from records.ledger.facts import told_of
 from records.paging import kept
 from records.spreadsheet import answered
 from records.tables import SET_ONCE
@@ -90,7 +89,7 @@ def one(request: HttpRequest, slug: str, key: str) -> HttpResponse:
         "folds": leaf.folds(opened, record, request.user, at),
         "may_enter": enters,
         "files": files_of(opened.kind, opened.table.identity_of(record)),
-        "history": told_of(opened.kind, opened.table.identity_of(record), own_zone(request.user, at)),
+        "history": leaf.history(opened, record, own_zone(request.user, at)),
     }
     return render(request, "books/leaf.html", shown)
 

@@ -1,6 +1,7 @@
 """What is known of people and their places of work."""
 
 from collections import defaultdict
+from collections.abc import Iterable
 from datetime import date, datetime
 from zoneinfo import ZoneInfo
 
@@ -29,8 +30,15 @@ def own_sites(person: Person, act: str, at: datetime) -> QuerySet[Site]:
 
 def in_force(site: Site, at: datetime) -> InForce:
     """Every number in force at the site on its day, the firm's own among them."""
-    rows = [Row(one.key, one.effective_from, one.value, one.source) for one in Rule.objects.filter(rule_set=site.rule_set_id)]
-    return InForce(rows, local_day(at, ZoneInfo(site.time_zone)))
+    return InForce(rows_of([site])[site.rule_set_id], local_day(at, ZoneInfo(site.time_zone)))
+
+
+def rows_of(sites: Iterable[Site]) -> dict[str, list[Row]]:
+    """By rule set, all rows that the sites' sets have, whatever their day. One query."""
+    found: dict[str, list[Row]] = {site.rule_set_id: [] for site in sites}
+    for one in Rule.objects.filter(rule_set__in=found):
+        found[one.rule_set_id].append(Row(one.key, one.effective_from, one.value, one.source))
+    return found
 
 
 def lead_days(person: Person, at: datetime) -> int:

@@ -8,9 +8,10 @@ from locates.permits.paper import AS_SIGNED, NOTICE, permit_pdf
 from locates.permits.rules.gate import assess
 from locates.permits.rules.signing import DECLARATIONS
 from locates.permits.sheet import digest, with_later
+from locates.rules.depth import NO_PROOF
 from tests.locates.printing import ACCEPTED, ISSUED, pages, printed, sheet_of, words
 from tests.rules.cast import clear, instant, line
-from tests.rules.changes import and_trace, with_award, with_enquiry, with_permit, with_trace, without_locate
+from tests.rules.changes import and_trace, with_award, with_enquiry, with_permit, with_trace, without, without_locate
 
 NEVER = re.compile(r"\b(safe|safely|clear of|all clear|is clear|no services? (are|is) present)\b", re.IGNORECASE)
 PLACE = "Signature Date and time"
@@ -148,7 +149,12 @@ def test_all_cautions_are_printed():
 def test_the_plan_states_its_scale_and_names_every_line():
     found = printed()
     assert "scale 1:100 at full size" in found
-    assert "E1 electricity, quality level B, 1 m indicated (trace T-2, induction)" in found
+    assert "E1 electricity, quality level B, 1 m to its centre, indicated; agrees when raised, which is no proof (trace T-2, induction)" in found
+
+
+def test_the_paper_says_of_depths_in_full_that_a_passed_check_proves_nothing():
+    assert NO_PROOF in printed()
+    assert NO_PROOF not in printed(without("traces"))
 
 
 def test_markup_in_a_record_prints_as_it_is_written():

@@ -75,11 +75,15 @@ def test_an_end_within_a_day_shows_no_last_day():
 
 
 def test_a_checked_depth_is_said_to_be_indicated():
-    assert depth() == "1 m indicated"
+    assert depth() == "1 m to its centre, indicated; agrees when raised, which is no proof"
 
 
 def test_an_unchecked_depth_says_so():
-    assert depth(with_trace("T-2", raised_by_m=None, raised_depth_m=None)) == "1 m indicated, NOT checked by a raised reading"
+    assert depth(with_trace("T-2", raised_by_m=None, raised_depth_m=None)) == "1 m to its centre, indicated, NOT checked by a raised reading"
+
+
+def test_where_the_width_is_known_the_cover_stands_beside_the_depth():
+    assert depth(with_trace("T-2", width_m="0.1")).startswith("1 m to its centre, 0.95 m of cover, indicated")
 
 
 def test_a_depth_that_its_check_contradicts_gives_no_number():
@@ -93,12 +97,12 @@ def test_a_depth_from_a_passive_technique_gives_no_number():
 
 def test_a_deep_induction_reading_says_that_it_is_not_trusted():
     deep = with_trace("T-2", depth_m="2.4", raised_depth_m="2.9")
-    assert depth(deep) == "2.4 m indicated, deeper than induction is trusted"
+    assert depth(deep) == "depth not to be relied on: read by induction, deeper than it is trusted"
 
 
 def test_an_exposed_service_s_depth_was_seen():
     exposed = and_trace("T-9", "exposed", line((1, -1), (1, 1)), depth_m="0.6")
-    assert depth(exposed, trace="T-9") == "0.6 m seen when exposed"
+    assert depth(exposed, trace="T-9") == "0.6 m to its centre, seen when exposed"
 
 
 def test_shapes_are_kept_to_the_millimetre_with_their_holes():

@@ -151,7 +151,7 @@ REASONS = [
     ({"depth_m": None, **reaching(4.6)}, "less than 0.5 m of it lies in the needed ground"),
     ({"technique": "exposed", **reaching(6)}, "exposed outside the needed ground"),
     ({"depth_m": None}, "without a depth"),
-    ({"depth_m": "2.5"}, "at 2.5 m, deeper than 2.0 m"),
+    ({"depth_m": "2.5"}, "by induction and read deeper than 2.0 m"),
     ({"depth_m": "2"}, "do not cover its line"),
 ]
 

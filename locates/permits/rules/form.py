@@ -6,6 +6,7 @@ An item is plain data: `says` are paragraphs, `heads` and `rows` a table, `blank
 from collections.abc import Iterable, Iterator
 from typing import Any
 
+from locates.permits.rules.depths import NO_PROOF
 from locates.permits.rules.evidence import Evidence, Sweep, Trace
 from locates.permits.rules.frame import Frame, framed
 from locates.permits.rules.signing import ACCEPT, ISSUE
@@ -159,6 +160,7 @@ def _hazards(frame: Frame, traces: list[Item]) -> Item:
         "heads": ["Tag", "Traced", "Technique", "Quality level", "Depth", "Width, m", "Trace"],
         "shares": [5, 13, 16, 9, 32, 10, 15],
         "rows": rows or [["", "nothing was traced", "", "", "", "", ""]],
+        "says_after": [NO_PROOF] if traces else [],
     }
 
 

@@ -9,7 +9,7 @@ from locates.rules import depth
 from records.rules.dates import day_start
 from records.rules.numbers import NUMBERS
 from records.rules.verdict import Finding
-from records.rules.words import EXPOSED, PASSIVE
+from records.rules.words import PASSIVE
 
 NARROW = ("electricity", "telecom")
 STANDING = (
@@ -19,34 +19,28 @@ STANDING = (
 
 
 def trace_cautions(frame: Frame) -> Iterator[Finding]:
+    by = depth.limits(frame.numbers)
     for trace in frame.locate.traces if frame.locate else ():
-        for code, told, remedy in (*_depth(frame, trace), *_trace(trace)):
+        for code, told, remedy in (*_depth(trace, by), *_trace(trace)):
             yield Finding(code, f"trace:{trace.trace}", f"Trace {trace.trace} {told}.", remedy)
 
 
 Said = tuple[str, str, str]
 
 
-def _depth(frame: Frame, trace: Trace) -> Iterator[Said]:
-    if trace.depth_m is None:
-        return
-    if trace.technique in PASSIVE:
+def _depth(trace: Trace, by: depth.Limits) -> Iterator[Said]:
+    """Every caution on a depth; none of them says it."""
+    against = depth.doubts(trace, by)
+    if depth.FROM_PASSIVE in against:
         yield "depth.from_passive", "bears a depth, and a passive technique gives none", "Do not use the depth; it is not printed."
-    elif trace.technique != EXPOSED:
-        yield from _reading(frame, trace)
-        deepest = frame.numbers.number("induction_max_depth_m")
-        if trace.technique == "induction" and trace.depth_m > deepest:
-            yield "depth.induction_deep", f"was made by induction at {trace.depth_m} m, deeper than {deepest} m", "Trace it by direct connection or clamp."
-
-
-def _reading(frame: Frame, trace: Trace) -> Iterator[Said]:
-    if trace.raised_depth_m is None:
+    if depth.NOT_CHECKED in against:
         yield "depth.not_checked", "bears a depth without a raised reading", "Raise the receiver and read the depth again."
-        return
-    at_least, ratio = frame.numbers.number("depth_tolerance_m"), frame.numbers.number("depth_tolerance_ratio")
-    if depth.disagrees(trace.depth_m, trace.raised_by_m, trace.raised_depth_m, at_least, ratio):
+    if depth.DISAGREES in against:
         off = depth.raised_reading_off_by(trace.depth_m, trace.raised_by_m, trace.raised_depth_m)
         yield "depth.disagrees", f"read {off} m off when the receiver was raised: depth not to be relied on", "Expose it to know its depth."
+    if depth.TOO_DEEP in against:
+        told = f"was read by induction to lie deeper than {by.induction_m} m, where induction is not trusted: depth not to be relied on"
+        yield "depth.induction_deep", told, "Trace it by direct connection or clamp."
 
 
 def _trace(trace: Trace) -> Iterator[Said]:

@@ -151,7 +151,7 @@ def _why_not_induced(frame: Frame, trace: Trace, induction: BaseGeometry) -> str
     if trace.depth_m is None:
         return "it was traced by induction without a depth"
     if trace.depth_m > deepest:
-        return f"it was traced by induction at {trace.depth_m} m, deeper than {deepest} m"
+        return f"it was traced by induction and read deeper than {deepest} m"
     if not line_covered(trace.line, frame.needed, induction):
         return "the induction sweeps begun far enough from the transmitter do not cover its line"
     return None
