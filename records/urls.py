@@ -16,6 +16,7 @@ urlpatterns = [
     path("", include("records.files.urls")),
     path("", include("records.books.urls")),
     path("", include("training.urls")),
+    path("", include("locates.grids.urls")),
     path("", include("locates.instruments.urls")),
     path("", include("locates.permits.urls")),
     path("", include("locates.desks.urls")),
