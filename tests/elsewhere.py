@@ -2,6 +2,7 @@
 
 from datetime import date, timedelta
 
+from locates.fieldwork.models import FieldSheet, Fix
 from locates.grids.models import Grid
 from locates.surveys.models import Enquiry, Locate, Outcome, PlanService, Sweep, Trace
 from locates.trials.models import PlannedLine, Report, TrialHole
@@ -19,6 +20,12 @@ TOLD = {"service_owner": "Moor Power", "reported_at": cast.AT, **OF}
 def hole(name, locate, person, **other):
     """A trial hole, like the others but for what is said."""
     return TrialHole.objects.create(hole=name, locate_id=locate, person_id=person, **HOLE | other)
+
+
+def field_work(where, locate, fix):
+    """The sheet of a locate under way, and a position that a phone gave."""
+    FieldSheet.objects.create(sheet=f"sheet-{where}", locate_id=locate, outline=cast.OUTLINE, depth_m="1.2", method="hand", **OF)
+    Fix.objects.create(fix=fix, locate_id=locate, taken_at=cast.AT, lon="174.7", lat="-36.8", accuracy_m="3.2", x=5, y=0, **OF)
 
 
 def elsewhere():
@@ -44,6 +51,7 @@ def elsewhere():
     Report.objects.create(report="R-9", locate_id="L-9", hole_id="H-9", person_id="P-FAR", **TOLD)
     for key in ("S-1", "S-9"):
         Grid.objects.create(site_id=key, crs="EPSG:32632", east_0=500_000, north_0=7_000_000, recorded_at=cast.AT)
+    field_work("there", "L-9", "F-9")
     made = cast.permit("PD-9", site_id="S-9", locate_id="L-9", issuer_id="P-SU2", receiver_id="P-SU2")
     made.crew.set([])
     return made
@@ -57,4 +65,5 @@ def near():
     PlannedLine.objects.create(service_id="V-1", line="LINESTRING (105.2 96, 105.2 106)", **OF)
     hole("H-2", "L-2", "P-OPE", trace_id="T-2")
     Report.objects.create(report="R-2", locate_id="L-2", trace_id="T-2", person_id="P-OPE", **TOLD)
+    field_work("here", "L-2", "F-2")
     return Outcome.objects.create(locate_id="L-2", service_id="V-1", outcome="not_found", note="searched twice", **OF)

@@ -10,7 +10,7 @@ from django.core.exceptions import ValidationError
 from records.access import ALL, reach, within
 from records.book import Book
 from records.books.words import texts
-from records.exchange.entering import Beside, Entered, enter, nothing
+from records.exchange.entering import Beside, Entered, Sheet, enter, nothing
 from records.exchange.scratch import Problem
 from records.exchange.storing import links
 from records.firm.actions import actor
@@ -35,7 +35,10 @@ class _OutOfReach(Exception):
 
 @dataclass(frozen=True, slots=True)
 class Slip:
-    """What a person hands in: rows of the book, the reason, what the record was like when they began, and what goes with it."""
+    """What a person hands in: rows of the book, the reason, what the record was like when they began, and what goes with it.
+
+    `also`: rows of other registers that belong to the same records and are written with them, or not at all.
+    """
 
     book: Book
     rows: Sequence[dict[str, str]]
@@ -43,6 +46,7 @@ class Slip:
     key: Any = None
     seen: str = ""
     beside: Beside = nothing
+    also: Sequence[Sheet] = ()
 
 
 def hand_in(slip: Slip, person: Person, at: datetime, *, weigh: Callable[[], None] | None = None) -> Entered:
@@ -61,7 +65,7 @@ def hand_in(slip: Slip, person: Person, at: datetime, *, weigh: Callable[[], Non
         if weigh is not None:
             weigh()
 
-    sheets = [(slip.book.table.file, slip.rows)]
+    sheets = [(slip.book.table.file, slip.rows), *slip.also]
     try:
         return enter(sheets, actor(person), at, why=slip.why, mending=slip.key is not None, first=first, last=last, dry_run=weigh is not None)
     except _Taken as taken:

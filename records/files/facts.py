@@ -29,6 +29,11 @@ def current(kind: str, subjects: Iterable[str]) -> dict[str, list[Attachment]]:
     return found
 
 
+def count(kind: str, subject: str, what: str) -> int:
+    """How many files of this sort the record has, those struck left out."""
+    return Attachment.objects.filter(kind=kind, subject=subject, what=what, struck_at=None).count()
+
+
 def faults() -> Iterator[str]:
     """What is wrong with kept files: gone, altered, or not as the history tells. A batch at a time, so that memory stays bounded."""
     for some in _batches(Attachment.objects.order_by("key")):

@@ -17,12 +17,26 @@ from tests.journeys.test_walk_of_roles import ADDRESSES, HERE, SLUGS, THINGS
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 # what is no page: files, what takes only a POST, what leads on
 NO_PAGES = {
-    *("worker", "phone_take"),
+    *("sketch", "ground", "finish_locate", "piece"),
     *("favicon", "light", "sign_out", "feed", "feed_made", "feed_ended", "end_visit", "sign_somebody_out", "end_somebodys_factor", "file", "of_kind"),
     *("competence", "competence_of", "permits_csv", "history_csv", "kit_due_csv", "answers_due_csv", "cover_csv", "cover_pdf", "ahead_csv", "ahead_pdf"),
-    *("permit_pdf", "signed_pdf", "book_csv", "code", "choose_password", "second_factor_off", "recovery", "strike", "set_up"),
+    *(
+        "permit_pdf",
+        "signed_pdf",
+        "book_csv",
+        "sketch",
+        "ground",
+        "finish_locate",
+        "piece",
+        "code",
+        "choose_password",
+        "second_factor_off",
+        "recovery",
+        "strike",
+        "set_up",
+    ),
 }
-DOORS = {"sign_in", "forgotten", "no_line"}
+DOORS = {"sign_in", "forgotten"}
 OF_BOOKS = {"book", "leaf", "enter", "many", "correct", "add_file", "end"}
 ALSO = (
     "/?site=S-1",

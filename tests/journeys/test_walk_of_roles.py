@@ -45,6 +45,8 @@ THINGS = {
     "trialhole": {HERE: Thing("H-2", "S-1", ("P-OPE",)), THERE: Thing("H-9", "S-9", ("P-FAR",))},
     "plannedline": {HERE: Thing("V-1", "S-1"), THERE: Thing("V-9", "S-9")},
     "report": {HERE: Thing("R-2", "S-1", ("P-OPE",)), THERE: Thing("R-9", "S-9", ("P-FAR",))},
+    "fieldsheet": {HERE: Thing("sheet-here", "S-1", ("P-OPE",)), THERE: Thing("sheet-there", "S-9", ("P-FAR",))},
+    "fix": {HERE: Thing("F-2", "S-1", ("P-OPE",)), THERE: Thing("F-9", "S-9", ("P-FAR",))},
     "check": {HERE: Thing("B-I-R1", "", ("P-OPE",))},
     "instrument": {HERE: Thing("I-R1")},
     "calibration": {HERE: Thing("K-I-R1")},
@@ -58,18 +60,20 @@ EVERYONE, DOORS = "everyone", "doors"
 # address → the act it needs (everyone: whoever is signed in; doors: anybody), and the kind of record it is about
 ADDRESSES = {
     **dict.fromkeys(("home", "mine", "competence", "feed_made", "feed_ended", "sign_out", "password", "account", "notice", "books"), (EVERYONE, "")),
-    **dict.fromkeys(("second_factor", "second_factor_off", "recovery", "not_me", "end_visit", "permits", "permits_csv", "phone", "phone_take"), (EVERYONE, "")),
-    **dict.fromkeys(("favicon", "light", "worker", "no_line", "set_up", "sign_in", "code", "forgotten", "choose_password", "feed"), (DOORS, "")),
+    **dict.fromkeys(("second_factor", "second_factor_off", "recovery", "not_me", "end_visit", "permits", "permits_csv"), (EVERYONE, "")),
+    **dict.fromkeys(("favicon", "light", "set_up", "sign_in", "code", "forgotten", "choose_password", "feed"), (DOORS, "")),
     **dict.fromkeys(("history", "history_csv", "entry"), ("history.see", "")),
     **dict.fromkeys(("kit_due", "kit_due_csv"), ("instrument.see", "")),
     **dict.fromkeys(("answers_due", "answers_due_csv"), ("enquiry.see", "")),
     **dict.fromkeys(("cover", "cover_csv", "cover_pdf", "ahead", "ahead_csv", "ahead_pdf"), ("cover.see", "")),
     **dict.fromkeys(("dates", "competence_of"), ("person.see", "person")),
     **dict.fromkeys(("access", "sign_somebody_out", "end_somebodys_factor"), ("person.enter", "person")),
-    "grid": ("grid.see", "grid"),
     "stand_in": ("cover.see", "person"),
     "check": ("check.enter", ""),
     "prepare": ("permit.enter", ""),
+    "field": ("fieldsheet.enter", ""),
+    "begin_locate": ("fieldsheet.enter", "site"),
+    **dict.fromkeys(("locating", "sketch", "ground", "finish_locate", "piece"), ("fieldsheet.enter", "fieldsheet")),
     "change_permit": ("permit.enter", "permit"),
     **dict.fromkeys(("permit", "permit_pdf", "sign"), ("permit.see", "permit")),
     # of the books, for every register
@@ -115,8 +119,8 @@ def walk(stage):
         if needs and needs[0] != DOORS:
             act, kind = needs
             things = THINGS[kind].values() if kind else [None]
-            args = {"entry": [1], "end_visit": [7], "not_me": [7], "check": ["I-R1"]}.get(name, [])
-            yield from ((reverse(name, args=[thing.key] if thing else args), act, thing) for thing in things)
+            args = {"entry": [1], "end_visit": [7], "not_me": [7], "check": ["I-R1"], "piece": ["plans"]}.get(name, [])
+            yield from ((reverse(name, args=[*([thing.key] if thing else []), *args]), act, thing) for thing in things)
     for kind, slug in SLUGS.items():
         yield from ((reverse(name, args=[slug]), f"{kind}.see", None) for name in ("book", "book_csv"))
         yield reverse("enter", args=[slug]), f"{kind}.enter", None

@@ -1,0 +1,123 @@
+"""The steps of a locate in the order in which the work is done: what each still lacks by the gate's own judgement, and why it matters."""
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from datetime import datetime
+
+from locates.fieldwork.rules.underway import Sheet
+from locates.permits.rules.evidence import Evidence
+from locates.permits.rules.frame import Frame, framed
+from locates.permits.rules.gate import assess
+from records.rules.verdict import Finding
+from records.rules.words import EXPOSED, PASSIVE, TECHNIQUES
+
+DIG, PLANS, KIT, POWER, RADIO, ACTIVE, TRACES, MARKS, SERVICES, PHOTOGRAPHS, SIGN = NAMES = (
+    "dig",
+    "plans",
+    "kit",
+    "passive_power",
+    "passive_radio",
+    "active",
+    "traces",
+    "marks",
+    "services",
+    "photographs",
+    "sign",
+)
+TITLES = {
+    DIG: "Where the dig will be",
+    PLANS: "The owners’ plans",
+    KIT: "The instruments",
+    POWER: "Sweep: passive power",
+    RADIO: "Sweep: passive radio",
+    ACTIVE: "Sweep and trace: active",
+    TRACES: "What was traced",
+    MARKS: "Marks on the ground",
+    SERVICES: "Every service of the plans",
+    PHOTOGRAPHS: "Photographs",
+    SIGN: "Finish and sign",
+}
+# common practice, no published source, where none is named
+WHY = {
+    DIG: "The ground to search follows from it: the outline and a margin around it.",
+    PLANS: "What the owners know decides which techniques can find it. Plans are read before the first sweep, and kept at hand.",
+    KIT: "An instrument that was not checked today may be deaf, and nobody would see it from its readings.",
+    POWER: "It finds cables under load; one that is switched off or balanced stays silent. Both directions, for a line along the walk gives little.",
+    RADIO: "It finds long metal lines that carry broadcast signals, also those without load. Each of the two misses what the other finds: both, always.",
+    ACTIVE: "Only a signal of one’s own tells which line is which, and finds what carries nothing by itself.",
+    TRACES: "A depth read from the surface is never proof; a neighbouring line can pull position and depth, and the raised reading still agree.",
+    MARKS: "The crew sees the marks, not this screen.",
+    SERVICES: "What a plan shows is there until it is found, exposed, or shown to be elsewhere.",
+    PHOTOGRAPHS: "Marks wash off. A photograph shows years later what was marked.",
+    SIGN: "Finished, the locate no longer changes: it is what permits rest on.",
+}
+ENTERED_AS = {"plans": PLANS, "operator": KIT, "instrument": KIT, "service": SERVICES, "sweep": ACTIVE, "depth": TRACES, "trace": TRACES}
+OF_A_SWEEP = ("locate.not_swept", "locate.one_direction")
+SIGNING = ("locate.too_long", "locate.other_site")
+ACTIVELY = tuple(one for one in TECHNIQUES if one not in PASSIVE)
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """`missing`: what a permit that rests on the locate would be blocked for, or the sheet lacks. `mind`: cautions, which keep nothing back."""
+
+    name: str
+    missing: tuple[str, ...]
+    mind: tuple[str, ...]
+
+    @property
+    def title(self) -> str:
+        return TITLES[self.name]
+
+    @property
+    def why(self) -> str:
+        return WHY[self.name]
+
+    @property
+    def done(self) -> bool:
+        return not self.missing
+
+
+def steps(evidence: Evidence, sheet: Sheet, at: datetime) -> list[Step]:
+    """All steps as they stand at the instant. `evidence` is that of the stand-in permit, with the locate as it is so far."""
+    verdict, frame = assess(evidence, at), framed(evidence, at)
+    lacking = _sorted_to_steps(verdict.blocks, outlined=sheet.outline is not None)
+    minding = _sorted_to_steps(verdict.cautions, outlined=sheet.outline is not None)
+    for name, says in _of_the_sheet(frame, sheet):
+        lacking.setdefault(name, []).append(says)
+    return [Step(name, tuple(lacking.get(name, ())), tuple(minding.get(name, ()))) for name in NAMES]
+
+
+def missing(every: Iterable[Step]) -> list[str]:
+    """All that is missing, in the order of the steps."""
+    return [says for step in every for says in step.missing]
+
+
+def _sorted_to_steps(findings: Iterable[Finding], outlined: bool) -> dict[str, list[str]]:
+    found: dict[str, list[str]] = {}
+    for one in findings:
+        if (name := _step_of(one)) and (outlined or not one.code.startswith((*OF_A_SWEEP, "service."))):
+            found.setdefault(name, []).append(one.says)
+    return found
+
+
+def _step_of(one: Finding) -> str | None:
+    """Where a finding belongs; None for what is no matter of the locate, such as the permit's people."""
+    if one.code in OF_A_SWEEP:
+        return one.subject.removeprefix("technique:")
+    return SIGN if one.code in SIGNING else ENTERED_AS.get(one.code.split(".")[0])
+
+
+def _of_the_sheet(frame: Frame, sheet: Sheet) -> Iterator[tuple[str, str]]:
+    owed = ((sheet.outline, "The outline of the dig"), (sheet.depth_m, "The depth of the dig"), (sheet.method, "The method of the dig"))
+    yield from ((DIG, f"{what} is not told yet.") for value, what in owed if value is None)
+    for one in frame.good_answers:
+        if one.enquiry not in sheet.plans_seen and (sheet.outline is None or frame.meets_needed(one)):
+            yield PLANS, f"The plans of {one.service_owner} ({one.enquiry}) were not looked at yet."
+    if sheet.outline is None:
+        yield from ((name, "The ground to sweep is known once the outline is told.") for name in (POWER, RADIO))
+    used = {one.technique for one in (*frame.locate.sweeps, *frame.locate.traces)}
+    if not used & {*ACTIVELY, EXPOSED}:
+        yield ACTIVE, "Nothing was swept or traced with a signal of one’s own, and nothing was exposed: passive sweeps alone are never enough."
+    if frame.locate.traces and not sheet.marks:
+        yield MARKS, "Nothing says how what was traced is marked on the ground."
