@@ -10,7 +10,7 @@ from tests.house.source import ROOT, Module, imported, modules, named
 PURE = named("rules", "chain", "sheet")
 PAPER = named("paper")
 DOORS_AWAY = {"os", "socket", "subprocess", "sqlite3", "urllib", "pathlib", "random", "secrets"}
-RULES_MAY_USE = (set(sys.stdlib_module_names) - DOORS_AWAY) | {"dateutil", "shapely", "pyproj"}
+RULES_MAY_USE = (set(sys.stdlib_module_names) - DOORS_AWAY) | {"dateutil", "shapely", "pyproj", "defusedxml"}
 PAPER_MAY_USE = set(sys.stdlib_module_names) | {"dateutil", "shapely", "reportlab", "bidi"}
 
 WITHOUT_DJANGO = """
@@ -49,7 +49,7 @@ def test_the_trap_closes_on_what_needs_django() -> None:
     assert "out of reach" in loaded_without_django("records.base").stderr
 
 
-def test_rules_use_the_standard_library_dates_shapes_and_projections_only() -> None:
+def test_rules_use_the_standard_library_dates_shapes_projections_and_safe_xml_only() -> None:
     assert sum((strangers(module, RULES_MAY_USE) for module in PURE), []) == []
 
 
