@@ -24,7 +24,7 @@ from training.rules.matrix import AHEAD, ahead
 ACT = "enquiry.see"
 OWING, LAPSED = -1, 0
 GROUPS = (OWING, LAPSED, *AHEAD)
-TITLES = {OWING: "Not answered", LAPSED: "Lapsed already", **{days: f"Within {days} days" for days in AHEAD}}
+TITLES = {OWING: "Still owed", LAPSED: "Lapsed already", **{days: f"Within {days} days" for days in AHEAD}}
 MOMENT = timedelta(seconds=1)
 
 
