@@ -29,7 +29,14 @@ class Entry(models.Model):
     class Meta:
         verbose_name_plural = "entries"
         ordering: ClassVar = ["seq"]
-        indexes: ClassVar = [models.Index(fields=["kind", "subject_id"], name="ledger_entry_subject")]
+        indexes: ClassVar = [
+            models.Index(fields=["kind", "subject_id"], name="ledger_entry_subject"),
+            # with seq behind, so that the newest of a kind, of an act or of somebody are read off in their order
+            models.Index(fields=["kind", "seq"], name="ledger_entry_kind"),
+            models.Index(fields=["act", "seq"], name="ledger_entry_act"),
+            models.Index(fields=["actor_id", "seq"], name="ledger_entry_actor"),
+            models.Index(fields=["actor_name", "seq"], name="ledger_entry_actor_name"),
+        ]
 
     def __str__(self) -> str:
         return f"{self.seq} {self.act} {self.label}"

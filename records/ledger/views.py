@@ -4,15 +4,17 @@ from collections.abc import Iterator
 from datetime import UTC, datetime, time
 from typing import Any
 
+from django.conf import settings
 from django.db.models import Q, QuerySet
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
+from django.utils.module_loading import import_string
 from django.views.decorators.http import require_safe
 
 from records import clock
 from records.access import may
 from records.ledger.chain import instant
-from records.ledger.facts import as_told, kinds
+from records.ledger.facts import as_told, each, kinds
 from records.ledger.forms import HistoryForm
 from records.ledger.models import Entry
 from records.paging import kept
@@ -39,14 +41,21 @@ def _like(asked: dict[str, Any]) -> QuerySet[Entry]:
     if subject := asked.get("subject"):
         rows = rows.filter(subject_id=subject)
     if by := asked.get("actor"):
-        rows = rows.filter(Q(actor_id=by) | Q(actor_name__icontains=by))
+        rows = rows.filter(_by(by))
     if act := asked.get("act"):
-        rows = rows.filter(act__contains=act)
+        rows = rows.filter(act__in=[one for one in each("act") if act in one])
     if since := asked.get("since"):
         rows = rows.filter(recorded_at__gte=datetime.combine(since, time(), UTC))
     if through := asked.get("through"):
         rows = rows.filter(recorded_at__lte=datetime.combine(through, time.max, UTC))
     return rows
+
+
+def _by(text: str) -> Q:
+    """By whom: an identifier as it stands, else part of a name. The names are few beside the entries, so they are looked through first."""
+    if Entry.objects.filter(actor_id=text).exists():
+        return Q(actor_id=text)
+    return Q(actor_name__in=[one for one in each("actor_name") if text.casefold() in one.casefold()])
 
 
 @require_safe
@@ -98,5 +107,5 @@ def entry(request: HttpRequest, seq: int) -> HttpResponse:
     """One entry, whole."""
     if not may(request.user, ACT) or seq > 2**31:
         raise Http404
-    found = get_object_or_404(Entry, seq=seq)
-    return render(request, "ledger/entry.html", {"entry": found, "told": as_told(found, UTC_ZONE)})
+    found, zone = get_object_or_404(Entry, seq=seq), import_string(settings.LEDGER_ZONE)(request.user, clock.now())
+    return render(request, "ledger/entry.html", {"entry": found, "told": as_told(found, zone)})

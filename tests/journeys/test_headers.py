@@ -1,7 +1,10 @@
 """What every answer tells the browser."""
 
 import pytest
+from django.urls import reverse
 
+from locates.desks.actions import new_key
+from records.firm.models import Person
 from tests import cast
 
 pytestmark = pytest.mark.usefixtures("scene")
@@ -16,6 +19,9 @@ PAGES = [
     "/history/",
     "/permits/",
     "/permits/none/",
+    *("/history.csv", "/permits/PD-1/signed/issue/paper.pdf", "/no/such/page/"),
+    *(reverse(name) for name in ("kit_due_csv", "cover_csv", "cover_pdf", "ahead_csv", "ahead_pdf", "competence")),
+    *(reverse("book_csv", args=[slug]) for slug in ("people", "awards", "locates")),
 ]
 
 
@@ -79,3 +85,20 @@ def test_a_fault_of_ours_is_told_in_the_same_look_and_tells_nothing_else(as_pers
     answered = client.get("/")
     assert (answered.status_code, "The fault is ours" in answered.content.decode()) == (500, True)
     assert "secret" not in answered.content.decode() and policy(answered)["default-src"] == "'self'"
+
+
+def test_a_form_from_elsewhere_is_refused_under_the_same_policy(as_person):
+    answered = as_person("P-ISS", enforce_csrf_checks=True).post("/password/", {})
+    assert (answered.status_code, policy(answered)["default-src"], "no-store" in answered["Cache-Control"]) == (403, "'self'", True)
+
+
+def test_a_set_up_that_is_over_is_told_so_under_the_same_policy(client, settings):
+    answered = client.get("/set-up/")
+    assert (answered.status_code, policy(answered)["default-src"]) == (404, "'self'")
+
+
+def test_a_calendar_is_under_the_same_policy_and_so_is_one_that_is_not_there(client):
+    key = new_key(Person.objects.get(person="P-OPE"), cast.AT)
+    answers = [client.get(reverse("feed", args=[one])) for one in (key, "none")]
+    assert [(one.status_code, policy(one)["default-src"]) for one in answers] == [(200, "'self'"), (404, "'self'")]
+    assert answers[0]["Content-Type"].startswith("text/calendar")

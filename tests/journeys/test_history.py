@@ -7,11 +7,13 @@ import pytest
 
 from records.ledger.actions import errand
 from records.ledger.chain import Actor
-from records.ledger.facts import told_of
+from records.ledger.facts import each, happened_says, shown, told_of
 from records.ledger.models import Entry
+from records.ledger.views import _like
 from records.rules.kinds import UTC_ZONE
 from tests import cast
 
+CHANGED = '<th scope="row">on</th><td data-label="Before"><s>2027-01-01</s></td><td data-label="After">2027-01-02</td>'
 BY = Actor("P-SAF", "Sal Fennick")
 
 
@@ -66,7 +68,7 @@ def test_an_entry_of_any_subject_shows_what_changed_and_its_hash(as_person, kind
     written(1, kind, subject, "label", "Read wrongly", f"{kind}.changed")
     last = Entry.objects.latest("seq")
     page = as_person("P-SAF").get(f"/history/{last.seq}/").content.decode()
-    assert "<s>2027-01-01</s> 2027-01-02" in page and "Read wrongly" in page and last.hash in page and last.prev in page
+    assert CHANGED in page and "Read wrongly" in page and last.hash in page and last.prev in page
 
 
 def test_an_entry_that_is_not_there_is_a_plain_404(as_person):
@@ -92,3 +94,56 @@ def test_queries_of_a_page_do_not_grow(as_person, django_assert_max_num_queries,
     client = as_person("P-SAF")
     with django_assert_max_num_queries(8):
         client.get("/history/")
+
+
+def test_an_entry_says_in_the_readers_own_zone_when_it_happened_and_was_recorded(as_person):
+    written()
+    page = as_person("P-SAF").get(f"/history/{Entry.objects.latest('seq').seq}/").content.decode()
+    assert page.count("4 Mar 2027 08:30 UTC+13:00</time>") == 2
+    assert '<time datetime="2027-03-03T19:30:00+00:00">' in page
+
+
+def test_a_day_stays_the_day_that_it_was_at_its_site_and_what_is_no_time_stays_as_it_is():
+    assert [happened_says(one, UTC_ZONE) for one in ("2027-03-04", "2027-03-03T19:30:00+00:00", "long ago", "2027-99-99")] == [
+        "4 Mar 2027",
+        "3 Mar 2027 19:30 UTC+00:00",
+        "long ago",
+        "2027-99-99",
+    ]
+
+
+@pytest.mark.parametrize(
+    ("value", "says"),
+    [
+        (None, ""),
+        ("", ""),
+        ("a;b", "a;b"),
+        (True, "yes"),
+        (1, "1"),
+        (["a", ["b", 2]], "a, b, 2"),
+        ({"sent_on": "2027-01-02", "ok": False}, "sent on: 2027-01-02; ok: no"),
+    ],
+)
+def test_what_an_entry_holds_is_read_as_words_and_not_as_terms(value, says):
+    assert shown(value) == says
+
+
+@pytest.mark.parametrize("count", [0, 1, 3])
+def test_every_value_of_a_column_is_read_once_and_in_order(scene, count):
+    for number in range(count):
+        written(2, kind=f"kind {number}", act=f"kind {number}.seen")
+    assert each("kind") == [f"kind {number}" for number in range(count)]
+
+
+def test_an_identifier_is_taken_before_a_part_of_a_name(as_person):
+    written()
+    with errand(Actor("P-OPE", "Aunt of P-SAF"), cast.AT) as underway:
+        underway.write("award.changed", "award", "A", "A", cast.AT)
+    client = as_person("P-SAF")
+    assert [len(seqs(client.get(f"/history/?actor={one}"))) for one in ("P-SAF", "aunt", "AUNT OF", "nobody")] == [1, 1, 1, 0]
+
+
+def test_a_page_of_some_act_or_somebody_is_read_off_an_index(scene):
+    for asked in ({"act": "changed"}, {"actor": "P-SAF"}, {"actor": "fennick"}):
+        written()
+        assert "ledger_entry_act" in _like(asked)[:50].explain(), asked
