@@ -26,10 +26,10 @@ def post(client, doing, address=PAGE, **other):
     return client.post(address, TYPED | other | {"do": doing})
 
 
-def signed_in(browser, live_server, width, address):
+def signed_in(browser, live_server, width, address, person="P-ISS"):
     page = browser.new_context(viewport={"width": width, "height": 800}).new_page()
     page.goto(f"{live_server.url}{address}")
-    page.fill("[name=username]", "P-ISS")
+    page.fill("[name=username]", person)
     page.fill("[name=password]", cast.PASSWORD)
     page.press("[name=password]", "Enter")
     page.wait_for_selector("#judged")

@@ -98,3 +98,20 @@ def test_the_crew_is_narrowed_in_place_and_enter_in_a_field_only_looks_again(bro
     page.get_by_role("button", name="Put back the outline that was typed before").wait_for()
     assert page.url.endswith("#part-ground")
     page.context.close()
+
+
+@pytest.mark.browser
+@pytest.mark.django_db(transaction=True)
+def test_on_a_training_day_names_are_narrowed_in_place_and_a_number_is_asked_of_those_marked(browser, live_server, scene):
+    page = signed_in(browser, live_server, 360, CHANGE, "P-SAF")
+    page.goto(f"{live_server.url}/enter/awards/many/")
+    assert page.get_by_role("button", name="Find").count() == 0 and page.get_by_label("Certificate no.").count() > 5
+    assert page.get_by_label("Certificate no.").locator("visible=true").count() == 0
+    page.fill("#search", "p-cr")
+    assert page.locator("[data-pick]:visible").count() == 2 and page.locator("[data-shown]").inner_text().startswith("2 of ")
+    page.locator("[name='in:P-CR1']").check()
+    assert page.get_by_label("Certificate no.").locator("visible=true").count() == 1
+    page.fill("#search", "p-iss")
+    page.press("#search", "Enter")
+    assert page.locator("[data-pick]:visible").count() == 2 and page.locator("[name='in:P-CR1']").is_checked()
+    page.context.close()
