@@ -58,6 +58,7 @@ REACH: dict[str, dict[str, str]] = {
     **{f"{kind}.see": OWN_OR_POSTED for kind in SEARCHES},
     **{f"{kind}.enter": OWN_SEARCHES for kind in SEARCHES},
     "history.see": OFFICE,
+    "agreement.see": OFFICE,
     "cover.see": {SUPERVISOR: POSTED, SAFETY_MANAGER: ALL},
 }
 

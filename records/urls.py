@@ -18,6 +18,7 @@ urlpatterns = [
     path("", include("training.urls")),
     path("", include("locates.instruments.urls")),
     path("", include("locates.permits.urls")),
+    path("", include("locates.trials.urls")),
     path("", include("locates.fieldwork.urls")),
     path("", include("locates.desks.urls")),
 ]

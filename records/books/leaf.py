@@ -5,8 +5,10 @@ from datetime import datetime
 from typing import Any
 from zoneinfo import ZoneInfo
 
+from django.conf import settings
 from django.urls import reverse
 from django.utils.http import urlencode
+from django.utils.module_loading import import_string
 
 from records.access import may, within
 from records.book import Ask, Book, Deed, End, Part
@@ -48,6 +50,12 @@ def facts(book: Book, record: Any, own: ZoneInfo, at: datetime) -> list[Said]:
     told = [_told(book, ask, record, zone, at, named) for ask in book.asks]
     extras = [Said(extra.title, extra.cells([record], at).get(record.pk, "")) for extra in book.extras]
     return [one for one in (*told, *extras) if one.words]
+
+
+def lines(book: Book, record: Any, person: Person, at: datetime) -> list[Said]:
+    """What apps above the book's own have to add of the record; they are named in the settings."""
+    added = [import_string(path)(record, person, at) for path in settings.BOOK_LINES.get(book.kind, ())]
+    return [one for one in added if one.words]
 
 
 def _told(book: Book, ask: Ask, record: Any, zone: ZoneInfo, at: datetime, named: dict[str, tuple[str, ...]]) -> Said:

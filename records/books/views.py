@@ -81,7 +81,7 @@ def one(request: HttpRequest, slug: str, key: str) -> HttpResponse:
     shown = {
         "book": opened,
         "record": record,
-        "facts": leaf.facts(opened, record, own_zone(request.user, at), at),
+        "facts": [*leaf.facts(opened, record, own_zone(request.user, at), at), *leaf.lines(opened, record, request.user, at)],
         "held": leaf.held(opened, record),
         "blanks": leaf.blanks(opened, record),
         "ends": leaf.ends(opened, record) if enters else [],

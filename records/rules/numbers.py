@@ -46,7 +46,7 @@ class Row:
 
 
 def _number(key: str, default: str, low: str, high: str, looser: int, meaning: str, source: str = HOUSE) -> Number:
-    return Number(key, default, Decimal(low), Decimal(high), looser, meaning, source, whole=key.endswith(("_days", "_hours")))
+    return Number(key, default, Decimal(low), Decimal(high), looser, meaning, source, whole=key.endswith(("_days", "_hours", "_holes")))
 
 
 NUMBERS: dict[str, Number] = {
@@ -86,6 +86,7 @@ HOUSE_NUMBERS: dict[str, Number] = {
     number.key: number
     for number in (
         _number("rebook_lead_days", "60", "1", "366", -1, "days before a last good day by which its renewal should be booked"),
+        _number("agreement_least_holes", "10", "2", "1000", -1, "trial holes from which on it is said how far depths read agree with depths seen"),
         _number("second_factor_to_sign", "no", "0", "0", 0, "whoever signs proves it with a second factor beside the password"),
     )
 }

@@ -68,6 +68,7 @@ ADDRESSES = {
     **dict.fromkeys(("cover", "cover_csv", "cover_pdf", "ahead", "ahead_csv", "ahead_pdf"), ("cover.see", "")),
     **dict.fromkeys(("dates", "competence_of"), ("person.see", "person")),
     **dict.fromkeys(("access", "sign_somebody_out", "end_somebodys_factor"), ("person.enter", "person")),
+    **dict.fromkeys(("agreement", "agreement_csv"), ("agreement.see", "")),
     "stand_in": ("cover.see", "person"),
     "check": ("check.enter", ""),
     "prepare": ("permit.enter", ""),
