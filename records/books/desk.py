@@ -55,7 +55,7 @@ def fresh(book: Book, person: Person, at: datetime, zone: ZoneInfo | None, asked
 
 def ready(word: str, person: Person, at: datetime, zone: ZoneInfo) -> str:
     """A usual beginning: the present instant or day where the reader is, or the reader; any other word is the beginning itself."""
-    local = local_text(at, zone)
+    local = local_text(at.replace(second=0, microsecond=0), zone)  # people tell the time in minutes
     return {NOW: local, TODAY: local[:10], SELF: person.pk}.get(word, word)
 
 

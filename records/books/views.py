@@ -132,10 +132,12 @@ def many_page(request: HttpRequest, slug: str) -> HttpResponse:
     at, opened = clock.now(), _book_to_enter(slug, request.user)
     if opened.many is None:
         raise Http404
-    zone, search = own_zone(request.user, at), request.GET.get("search", "").replace("\0", "")
+    zone, search = own_zone(request.user, at), (request.POST if request.method == "POST" else request.GET).get("search", "").replace("\0", "")
     begun = {ask.column: desk.ready(ask.ready, request.user, at, zone) for ask in opened.asks if ask.ready and ask.column in opened.many.same}
     form = ManyForm(opened, request.user, at, zone, search, data=request.POST or None, initial=begun)
-    if request.method == "POST" and form.is_valid():
+    if request.POST.get("do") == "narrow":
+        form.errors.clear()  # only looked through: nothing is wrong yet with what is still blank
+    elif request.method == "POST" and form.is_valid():
         rows = form.rows(next_identifiers(opened.model, opened.prefix, len(form.among())))
         entered = hand_in(Slip(opened, rows), request.user, at)
         if entered.right:

@@ -60,8 +60,8 @@ EVERYONE, DOORS = "everyone", "doors"
 # address → the act it needs (everyone: whoever is signed in; doors: anybody), and the kind of record it is about
 ADDRESSES = {
     **dict.fromkeys(("home", "mine", "competence", "feed_made", "feed_ended", "sign_out", "password", "account", "notice", "books"), (EVERYONE, "")),
-    **dict.fromkeys(("second_factor", "second_factor_off", "recovery", "not_me", "end_visit", "permits", "permits_csv"), (EVERYONE, "")),
-    **dict.fromkeys(("favicon", "light", "set_up", "sign_in", "code", "forgotten", "choose_password", "feed"), (DOORS, "")),
+    **dict.fromkeys(("second_factor", "second_factor_off", "recovery", "not_me", "end_visit", "permits", "permits_csv", "phone", "phone_take"), (EVERYONE, "")),
+    **dict.fromkeys(("favicon", "light", "worker", "no_line", "set_up", "sign_in", "code", "forgotten", "choose_password", "feed"), (DOORS, "")),
     **dict.fromkeys(("history", "history_csv", "entry"), ("history.see", "")),
     **dict.fromkeys(("kit_due", "kit_due_csv"), ("instrument.see", "")),
     **dict.fromkeys(("answers_due", "answers_due_csv"), ("enquiry.see", "")),
@@ -69,6 +69,7 @@ ADDRESSES = {
     **dict.fromkeys(("dates", "competence_of"), ("person.see", "person")),
     **dict.fromkeys(("access", "sign_somebody_out", "end_somebodys_factor"), ("person.enter", "person")),
     **dict.fromkeys(("agreement", "agreement_csv"), ("agreement.see", "")),
+    "grid": ("grid.see", "grid"),
     "stand_in": ("cover.see", "person"),
     "check": ("check.enter", ""),
     "prepare": ("permit.enter", ""),
