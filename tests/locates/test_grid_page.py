@@ -38,7 +38,7 @@ def test_the_origin_goes_there_and_back(page):
 
 def test_the_accuracy_without_files_is_told_and_that_a_file_would_do_better(page):
     said = page()
-    assert "To 2 m, as its registry states it" in said
+    assert "Its registry states 2 m. That is no limit" in said
     assert "needs a file, which is not used" in said
     assert "longitude -9.01 to 2.01, latitude 49.75 to 61.01" in said
 

@@ -213,7 +213,7 @@ print(projection("EPSG:27700", 400000, 300000).to_site(-1.99, 52.6), network.is_
 
 @pytest.mark.parametrize(
     ("crs", "says"),
-    [(UTM_32, "stands on WGS 84 itself"), ("EPSG:28355", "To 3 m"), ("+proj=tmerc +lon_0=9 +x_0=500000 +ellps=bessel +towgs84=598,73,418", "Not stated")],
+    [(UTM_32, "stands on WGS 84 itself"), ("EPSG:28355", "states 3 m"), ("+proj=tmerc +lon_0=9 +x_0=500000 +ellps=bessel +towgs84=598,73,418", "Not stated")],
 )
 def test_how_good_the_change_of_datum_is_is_said(crs, says):
     assert says in accuracy_says(projection(crs, 500_000, 5_300_000).lie())

@@ -46,7 +46,10 @@ def accuracy_says(lie: Lie) -> str:
         return NOT_STATED
     if lie.accuracy_m == 0:
         return NO_CHANGE
-    says = f"To {lie.accuracy_m:g} m, as its registry states it. What a receiver of satellites is off by comes on top."
+    says = (
+        f"Its registry states {lie.accuracy_m:g} m. That is no limit: at single places it can be twice or three times as much. "
+        "What a receiver of satellites is off by comes on top."
+    )
     if not lie.finer:
         return says
     name, accuracy_m = lie.finer[0]
