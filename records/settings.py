@@ -134,6 +134,7 @@ INSTALLED_APPS = [
     "locates.surveys",
     "locates.permits",
     "locates.trials",
+    "locates.logs",
     "locates.fieldwork",
     "locates.desks",
     "django.contrib.auth",
@@ -167,6 +168,8 @@ BOOK_EFFECTS = ("locates.permits.effects.look", "locates.permits.effects.compare
 BOOK_LINES = {"instrument": ("locates.trials.facts.line_of_instrument",)}
 # by whose clocks somebody reads the history
 LEDGER_ZONE = "records.firm.facts.own_zone"
+# what other apps have to say on the page of a record, by its kind
+LEAF_PARTS = {"locate": ["locates.logs.beside.part"]}
 LEDGER_BESIDE = ["records.files.facts.faults"]
 LEDGER_WITNESSES = {"permit.sign": "locates.permits.witness.signatures"}
 

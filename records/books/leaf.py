@@ -116,6 +116,11 @@ def folds(book: Book, record: Any, person: Person, at: datetime) -> list[Fold]:
     return [_fold(part, record, person, at) for part in shown]
 
 
+def beside(book: Book, record: Any, person: Person, at: datetime) -> list[dict[str, Any]]:
+    """What other apps have to say of the record: each the template of a part of its page, and what that is given."""
+    return [import_string(path)(record, person, at) for path in settings.LEAF_PARTS.get(book.kind, ())]
+
+
 def _fold(part: Part, record: Any, person: Person, at: datetime) -> Fold:
     book = books()[part.slug]
     attribute = book.table.column(part.column).attribute

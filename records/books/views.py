@@ -87,6 +87,7 @@ def one(request: HttpRequest, slug: str, key: str) -> HttpResponse:
         "ends": leaf.ends(opened, record) if enters else [],
         "deeds": leaf.deeds(opened, request.user),
         "folds": leaf.folds(opened, record, request.user, at),
+        "beside": leaf.beside(opened, record, request.user, at),
         "may_enter": enters,
         "files": files_of(opened.kind, opened.table.identity_of(record)),
         "history": leaf.history(opened, record, own_zone(request.user, at)),
