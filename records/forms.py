@@ -8,4 +8,5 @@ def laid_out() -> FormHelper:
     helper = FormHelper()
     helper.form_tag = False
     helper.disable_csrf = True
+    helper.include_media = False
     return helper

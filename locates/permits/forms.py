@@ -8,7 +8,7 @@ from django import forms
 from django.core.exceptions import ValidationError
 from django.db.models import QuerySet
 
-from records.books.fields import ManyField, MomentField
+from records.books.fields import ManyField, MomentField, SketchWidget
 from records.firm.models import Person, Site
 from records.forms import laid_out
 from records.rules.columns import METRES
@@ -86,7 +86,7 @@ class PrepareForm(forms.Form):
     outline = forms.CharField(
         label="Outline of the dig",
         help_text="Corners in the site’s metre grid, x and y, one a line. With a width beneath: the points along the middle of a trench.",
-        widget=forms.Textarea(attrs={"rows": 4, "spellcheck": "false"}),
+        widget=SketchWidget("polygon", width="id_width", attrs={"rows": 4}),
     )
     width = forms.CharField(label="Trench width, metres", required=False, widget=forms.TextInput(attrs={"inputmode": "decimal"}))
     depth_m = forms.CharField(label="Depth, metres", widget=forms.TextInput(attrs={"inputmode": "decimal"}))

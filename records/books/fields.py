@@ -6,8 +6,9 @@ from zoneinfo import ZoneInfo
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.utils.html import format_html
+from django.utils.safestring import SafeString
 
-from records.rules.columns import FIRST_DAY, LAST_DAY
 from records.rules.corners import line, listed, polygon
 from records.rules.dates import instant_text
 
@@ -53,8 +54,6 @@ def with_offset(day: str, time: str, zone: ZoneInfo) -> str:
         local = datetime.fromisoformat(f"{day}T{time}")
     except ValueError:
         return f"{day}T{time}"
-    if not FIRST_DAY <= local.date() <= LAST_DAY:
-        raise ValidationError(f"{local.date()} is out of range: {FIRST_DAY} to {LAST_DAY} was expected.")
     early, late = (local.replace(tzinfo=zone, fold=fold) for fold in (0, 1))
     if early.utcoffset() == late.utcoffset():
         return instant_text(early, zone)
@@ -100,11 +99,29 @@ class LinesField(forms.CharField):
         return "\n".join(one.strip() for one in value.split(";")) if isinstance(value, str) and "\n" not in value else value
 
 
+class SketchWidget(forms.Textarea):
+    """A shape as text, which can be drawn too where there is JavaScript. `width`: the identifier of the field that makes a trench of a line."""
+
+    def __init__(self, draws: str, width: str = "", **given: Any) -> None:
+        super().__init__(**given)
+        self.attrs["spellcheck"] = "false"
+        self.draws, self.width = draws, width
+
+    @property
+    def media(self) -> forms.Media:
+        return forms.Media(css={"all": ["sketch.css"]}, js=[forms.Script("sketch.js", defer=True)])
+
+    def render(self, name: str, value: Any, attrs: dict[str, Any] | None = None, renderer: Any = None) -> SafeString:
+        field = super().render(name, value, attrs, renderer)
+        sketch = '{}<div data-sketch data-draws="{}" data-field="{}" data-width="{}"></div>'
+        return format_html(sketch, field, self.draws, (attrs or {}).get("id", ""), self.width)
+
+
 class ShapeField(forms.CharField):
     """Corners or points of the site's metre grid, one a line; or Well-Known Text as it stands."""
 
     def __init__(self, *, closed: bool, **given: Any) -> None:
-        super().__init__(widget=forms.Textarea(attrs={"rows": 5, "spellcheck": "false"}), **given)
+        super().__init__(**{"widget": forms.Textarea(attrs={"rows": 5, "spellcheck": "false"})} | given)
         self.shape = polygon if closed else line
 
     def clean(self, value: Any) -> str:

@@ -17,7 +17,6 @@ from records.books.words import Said, leaf_address, said, zone_of
 from records.exchange.storing import links
 from records.firm.facts import own_zone
 from records.rules import kinds
-from records.rules.columns import FIRST_DAY, LAST_DAY
 from records.tables import Column
 
 PAGE = 50
@@ -101,8 +100,7 @@ def sifted(book: Book, rows: QuerySet, asked: dict[str, Any], zone: ZoneInfo) ->
     for name in book.sifts:
         if value := asked.get(name):
             rows = rows.filter(_like(book.table.column(name), value))
-    since, through = asked.get("since"), asked.get("through")
-    return _between(book, rows, since and max(since, FIRST_DAY), through and min(through, LAST_DAY), zone)
+    return _between(book, rows, asked.get("since"), asked.get("through"), zone)
 
 
 def _like(column: Column, value: str) -> Q:

@@ -25,7 +25,6 @@ STOREYS = (
     "locates.surveys",
     "locates.permits",
     "locates.trials",
-    "locates.logs",
     "locates.fieldwork",
     "locates.desks",
 )

@@ -8,7 +8,12 @@ import pytest
 from records.paper.fonts import BLOCKS, FOLDER
 from tests.house.source import ROOT
 
-FOLDERS = [ROOT / "records/static/vendor/bootstrap", ROOT / "records/static/vendor/alegreya", ROOT / "tests/vendor/axe-core"]
+FOLDERS = [
+    ROOT / "records/static/vendor/bootstrap",
+    ROOT / "records/static/vendor/alegreya",
+    ROOT / "records/static/vendor/openlayers",
+    ROOT / "tests/vendor/axe-core",
+]
 
 
 @pytest.mark.parametrize("folder", FOLDERS, ids=lambda folder: folder.name)
@@ -17,6 +22,13 @@ def test_each_file_has_the_digest_that_its_list_gives(folder):
     found = {sha256(path.read_bytes()).hexdigest(): path.name for path in folder.iterdir() if path.name != "SHA256SUMS"}
     assert listed == found
     assert any(name.startswith("LICENSE") for name in listed.values())
+
+
+def test_no_script_asks_for_a_map_of_its_source_or_runs_what_the_policy_bars():
+    scripts = {path: path.read_text() for path in (ROOT / "records" / "static").rglob("*.js")}
+    assert any(path.name == "ol.js" for path in scripts)
+    barred = re.compile(r"sourceMappingURL|\beval\(|new Function\(|new Worker\(|createObjectURL")
+    assert [(path.name, one) for path, text in scripts.items() for one in barred.findall(text)] == []
 
 
 def test_no_style_sheet_asks_for_anything_from_elsewhere():

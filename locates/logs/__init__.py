@@ -1,1 +1,0 @@
-"""Files that receivers export, beside the locates they were recorded for."""

@@ -1,1 +1,0 @@
-"""Pages: of logs and layouts, and of bringing a log in."""

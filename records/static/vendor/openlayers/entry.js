@@ -1,0 +1,22 @@
+// What the sketch uses of OpenLayers; ol.js beside it was made from this file. SHA256SUMS says how.
+export { default as Collection } from "ol/Collection.js";
+export { default as Feature } from "ol/Feature.js";
+export { default as Map } from "ol/Map.js";
+export { default as View } from "ol/View.js";
+export { default as Projection } from "ol/proj/Projection.js";
+export { default as GeoJSON } from "ol/format/GeoJSON.js";
+export { default as WKT } from "ol/format/WKT.js";
+export { default as Layer } from "ol/layer/Layer.js";
+export { default as ImageLayer } from "ol/layer/Image.js";
+export { default as VectorLayer } from "ol/layer/Vector.js";
+export { default as ImageStatic } from "ol/source/ImageStatic.js";
+export { default as VectorSource } from "ol/source/Vector.js";
+export { default as DragPan } from "ol/interaction/DragPan.js";
+export { default as KeyboardPan } from "ol/interaction/KeyboardPan.js";
+export { default as KeyboardZoom } from "ol/interaction/KeyboardZoom.js";
+export { default as Modify } from "ol/interaction/Modify.js";
+export { default as MouseWheelZoom } from "ol/interaction/MouseWheelZoom.js";
+export { default as PinchZoom } from "ol/interaction/PinchZoom.js";
+export { default as Snap } from "ol/interaction/Snap.js";
+export { Circle as CircleShape, LineString, Point, Polygon } from "ol/geom.js";
+export { Circle, Fill, RegularShape, Stroke, Style, Text } from "ol/style.js";

@@ -1,0 +1,1 @@
+"""The sketch in a real browser, on a page of its own that needs no database."""
