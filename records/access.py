@@ -18,7 +18,7 @@ PLAIN = dict.fromkeys(EVERYONE[1:], ALL)  # of the firm as a whole, and about no
 OWN_OR_POSTED = {"": OWN, SUPERVISOR: POSTED, SAFETY_MANAGER: ALL}
 AT_SITES = {OPERATOR: POSTED, SUPERVISOR: POSTED, SAFETY_MANAGER: ALL}
 OFFICE = {SAFETY_MANAGER: ALL}
-SEARCHES = ("locate", "sweep", "trace", "outcome", "trialhole", "report", "fieldsheet", "fix")
+SEARCHES = ("locate", "sweep", "trace", "outcome", "trialhole", "report", "log", "fieldsheet", "fix")
 OWN_SEARCHES = {OPERATOR: OWN, SUPERVISOR: POSTED, SAFETY_MANAGER: ALL}  # at which sites an operator may begin one, their postings say
 
 # For each act how far a role reaches: all records, those of the sites to which the person is posted in that role (and their own),
@@ -57,7 +57,10 @@ REACH: dict[str, dict[str, str]] = {
     "plannedline.enter": {SUPERVISOR: POSTED, SAFETY_MANAGER: ALL},
     **{f"{kind}.see": OWN_OR_POSTED for kind in SEARCHES},
     **{f"{kind}.enter": OWN_SEARCHES for kind in SEARCHES},
+    "layout.see": PLAIN,
+    "layout.enter": OFFICE,
     "history.see": OFFICE,
+    "agreement.see": OFFICE,
     "cover.see": {SUPERVISOR: POSTED, SAFETY_MANAGER: ALL},
 }
 

@@ -8,7 +8,7 @@ from typing import Any
 from django.db.models import Model, QuerySet
 
 from records.access import REACH, Ties
-from records.rules.words import SAFETY_MANAGER
+from records.rules.words import SAFETY_MANAGER, spoken
 from records.tables import Table
 
 # By a record's key, the words of a cell beside its columns; given all records of a page at once, so that queries do not grow with them.
@@ -26,6 +26,7 @@ class Ask:
 
     `ready`: what a new record begins with, given the person and the instant as the zone's local text. `told`: in which words the column is read,
     where it is not to be read as it was recorded. `mind`: what is said beside them on the record's own page.
+    `spoken`: how a word is offered.
     """
 
     column: str
@@ -35,6 +36,7 @@ class Ask:
     ready: str = ""
     told: Cells | None = None
     mind: str = ""
+    spoken: Callable[[str], str] = spoken
 
 
 @dataclass(frozen=True, slots=True)

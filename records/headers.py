@@ -12,6 +12,9 @@ POLICY = (
 
 KEEP_FOR = "Keep-For"
 
+LARGEST = 40 * 1024 * 1024  # bytes of a request: a form with two files, each as large as is kept, and something over
+TOO_LARGE = 413
+
 Answer = Callable[[HttpRequest], HttpResponse]
 
 
@@ -19,7 +22,10 @@ def strict(answer: Answer) -> Answer:
     """Middleware, outside all that may refuse a request, so that refusals carry it too."""
 
     def answered(request: HttpRequest) -> HttpResponse:
-        response = answer(request)
+        # before anything of it is read: who is not even signed in could fill the disk
+        length = request.META.get("CONTENT_LENGTH") or "0"
+        too_large = not length.isdecimal() or int(length[:20]) > LARGEST
+        response = HttpResponse("That is too large.", "text/plain", TOO_LARGE) if too_large else answer(request)
         response.headers.setdefault("Content-Security-Policy", POLICY)
         if hasattr(request, "user") and request.user.is_authenticated:
             response.headers.setdefault("Cache-Control", "no-store")

@@ -38,11 +38,11 @@ class Way:
 
 
 def looks(request: HttpRequest) -> dict[str, Any]:
-    """For every template: the light, the lights to choose from, and the ways."""
+    """For every template: the light, the lights to choose from, the ways, and which cookie holds the token that scripts send."""
     chosen = request.COOKIES.get(COOKIE, "")
     user = getattr(request, "user", None)
     ways = [Way(name, words, request) for name, words, act in WAYS if not act or may(user, act)] if user and user.is_authenticated else []
-    return {"light": chosen if chosen in LIGHTS else "", "lights": LIGHTS.items(), "ways": ways}
+    return {"light": chosen if chosen in LIGHTS else "", "lights": LIGHTS.items(), "ways": ways, "token": settings.CSRF_COOKIE_NAME}
 
 
 @login_not_required

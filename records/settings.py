@@ -134,6 +134,7 @@ INSTALLED_APPS = [
     "locates.surveys",
     "locates.permits",
     "locates.trials",
+    "locates.logs",
     "locates.fieldwork",
     "locates.desks",
     "django.contrib.auth",
@@ -163,8 +164,12 @@ FILES_FOLDER = os.environ.get("SPADEWORK_FILES") or str(BASE_DIR / ".files")
 FILES_GATEKEEPER = "records.books.reaching.may_see"
 # what a change of records would do to open permits: who looks, and who compares
 BOOK_EFFECTS = ("locates.permits.effects.look", "locates.permits.effects.compare")
+# what stands above a book and has a line to add to the page of one of its records, by kind of record
+BOOK_LINES = {"instrument": ("locates.trials.facts.line_of_instrument",)}
 # by whose clocks somebody reads the history
 LEDGER_ZONE = "records.firm.facts.own_zone"
+# what other apps have to say on the page of a record, by its kind
+LEAF_PARTS = {"locate": ["locates.logs.beside.part"]}
 LEDGER_BESIDE = ["records.files.facts.faults"]
 LEDGER_WITNESSES = {"permit.sign": "locates.permits.witness.signatures"}
 

@@ -1,16 +1,24 @@
 """A second site beside the cast's first, with people, plans, a locate and a permit of its own: what the people of the first may not see."""
 
 from datetime import date, timedelta
+from decimal import Decimal
 
 from locates.fieldwork.models import FieldSheet, Fix
 from locates.grids.models import Grid
+from locates.logs.models import Layout, Log
+from locates.logs.rules import layout, use
 from locates.surveys.models import Enquiry, Locate, Outcome, PlanService, Sweep, Trace
 from locates.trials.models import PlannedLine, Report, TrialHole
+from records.files.models import Attachment
 from records.firm.models import Person, Posting, Rule, RuleSet, Site
 from tests import cast
 from training.models import Award, Need
 
 OF = {"recorded_at": cast.RECORDED}
+HOW = layout.How("utf-8", "comma", 0, ("when", "what"), False, 0, "epoch", "", 1, "none", words={"P": "passive_power"})
+SHOWS = use.Account(
+    use.Yardstick(Decimal(60), Decimal(1), Decimal("0.1")), 9, 9, cast.AT, cast.AT, {"2027-03-04": 9}, {"passive_power": (use.Use(0, 8, 8, 9),)}, {}, {}
+)
 
 
 HOLE = {"exposed_at": cast.AT - timedelta(hours=1), "x": 5, "y": 0, "utility": "water", "depth_m": "0.9", **OF}
@@ -67,3 +75,12 @@ def near():
     Report.objects.create(report="R-2", locate_id="L-2", trace_id="T-2", person_id="P-OPE", **TOLD)
     field_work("here", "L-2", "F-2")
     return Outcome.objects.create(locate_id="L-2", service_id="V-1", outcome="not_found", note="searched twice", **OF)
+
+
+def logged():
+    """A receiver's log of the locate L-2, LG-2, and one of the far locate L-9, LG-9, both read by the layout LY-1."""
+    Layout.objects.create(layout="LY-1", name="yard receiver", how=layout.written(HOW), **OF)
+    for log, locate in (("LG-2", "L-2"), ("LG-9", "L-9")):
+        told = {"kind": "locate", "subject": locate, "what": "receiver’s log", "name": "walk.csv", "media_type": "text/csv", "size": 9, "sha256": log}
+        file = Attachment.objects.create(key=f"file-{log}", by_id="P-OPE", by_name="Olu Hale", **told, **OF)
+        Log.objects.create(log=log, locate_id=locate, layout_id="LY-1", file=file, shows=use.written(SHOWS), **OF)

@@ -4,10 +4,12 @@ from datetime import date
 from typing import Any
 
 from django import forms
+from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db.models import QuerySet
 
 from records.firm.models import Site
 from records.forms import laid_out
+from records.rules.columns import FIRST_DAY, LAST_DAY
 from records.rules.words import CREW, ROLES, spoken
 
 SORTS = {"": "by name", "gaps": "most gaps first", "lapse": "first to lapse first"}
@@ -21,7 +23,12 @@ class CoverForm(forms.Form):
     employer = forms.ChoiceField(label="Employer", required=False)
     role = forms.ChoiceField(label="Role", required=False, choices=[("", "any"), *((one, spoken(one)) for one in ROLES), (CREW, "crew, without a role")])
     gaps = forms.ChoiceField(label="Gaps", required=False, choices=[("", "all people"), ("yes", "only with a gap")])
-    day = forms.DateField(label="As of", required=False, widget=forms.DateInput(attrs={"type": "date"}))
+    day = forms.DateField(
+        label="As of",
+        required=False,
+        widget=forms.DateInput(attrs={"type": "date"}),
+        validators=[MinValueValidator(FIRST_DAY), MaxValueValidator(LAST_DAY)],
+    )
     sort = forms.ChoiceField(label="Order", required=False, choices=list(SORTS.items()))
 
     def __init__(self, sites: QuerySet[Site], employers: list[str], today: date, **given: Any) -> None:

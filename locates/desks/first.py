@@ -4,6 +4,8 @@ from collections.abc import Mapping
 from datetime import datetime
 from typing import Any
 
+from django.urls import reverse
+
 from locates.desks import exposure, facts, own
 from locates.permits import lists
 from records.access import may
@@ -13,6 +15,8 @@ from records.rules.words import OPERATOR, SAFETY_MANAGER, SUPERVISOR
 
 SHOWN_TODAY, SHOWN_COMING = 20, 5
 SHOWN_DATES = 5
+KEPT_DAYS = 7  # as kept.js has it
+MOST_PERMITS = 50
 
 
 def page(person: Person, at: datetime, data: Mapping[str, Any]) -> dict[str, Any]:
@@ -46,3 +50,9 @@ def dates(person: Person, at: datetime) -> dict[str, Any]:
     known = facts.own(person, at)
     today = own.as_of(at, known)
     return {"dates": own.lines(known, today)[:SHOWN_DATES], "tools": own.tools(known, today)}
+
+
+def along(person: Person, at: datetime) -> list[str]:
+    """The addresses of what the person's phone may take along: their first page and dates, and their own permits of today and to come."""
+    permits = lists.own_ahead(person, at).values_list("pk", flat=True)[:MOST_PERMITS]
+    return [reverse("home"), reverse("phone"), reverse("mine"), *(reverse("permit", args=[one]) for one in permits)]

@@ -6,6 +6,8 @@ from locates.desks import views
 
 urlpatterns = [
     path("", views.home, name="home"),
+    path("phone/", views.phone, name="phone"),
+    path("phone/take.json", views.phone_take, name="phone_take"),
     path("mine/", views.mine, name="mine"),
     path("mine/competence.pdf", views.competence, name="competence"),
     path("mine/calendar/", views.feed_made, name="feed_made"),

@@ -4,7 +4,7 @@ from datetime import datetime
 
 from django.contrib import messages
 from django.contrib.auth.decorators import login_not_required
-from django.http import Http404, HttpRequest, HttpResponse
+from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils.cache import get_conditional_response
@@ -22,6 +22,7 @@ from records.firm import throttle
 from records.firm.facts import PEOPLE_TIES
 from records.firm.models import Person, Site
 from records.firm.views.door import TOO_MANY_REQUESTS, whence
+from records.headers import keep_for
 from records.ledger.chain import digest
 from records.paging import kept
 from records.spreadsheet import answered
@@ -32,7 +33,22 @@ GUESSES = "calendar"  # under what tries at calendar addresses are counted
 @require_safe
 def home(request: HttpRequest) -> HttpResponse:
     """What each of the person's roles looks for first."""
-    return render(request, "desks/home.html", first.page(request.user, clock.now(), request.GET))
+    return keep_for(request.user, render(request, "desks/home.html", first.page(request.user, clock.now(), request.GET)))
+
+
+# what their phone keeps
+
+
+@require_safe
+def phone(request: HttpRequest) -> HttpResponse:
+    """What is kept on this phone, and what waits there to be sent. The phone itself fills it in."""
+    return keep_for(request.user, render(request, "desks/phone.html", {"days": first.KEPT_DAYS}))
+
+
+@require_safe
+def phone_take(request: HttpRequest) -> HttpResponse:
+    """The addresses of the pages that the person's phone may take along."""
+    return JsonResponse({"pages": first.along(request.user, clock.now())})
 
 
 # one's own dates
@@ -41,7 +57,9 @@ def home(request: HttpRequest) -> HttpResponse:
 @require_safe
 def mine(request: HttpRequest) -> HttpResponse:
     at = clock.now()
-    return _dates(request, request.user, at, key=request.session.pop("feed_key", ""))
+    key = request.session.pop("feed_key", "")
+    answered = _dates(request, request.user, at, key=key)
+    return answered if key else keep_for(request.user, answered)  # a secret that is shown once is not kept
 
 
 @require_safe

@@ -1,5 +1,6 @@
 """A locate begins: itself and its sheet, in one errand, under a name that nobody has."""
 
+from locates.fieldwork import offering
 from locates.fieldwork.forms import BeginForm
 from locates.fieldwork.receiving import Receipt
 from locates.permits.models import Permit
@@ -22,7 +23,7 @@ def begin(site: Site, form: BeginForm, receipt: Receipt) -> None:
     dug = _dig(site, told["dig"])
     for name in next_identifiers(LOCATES.model, LOCATES.prefix, TRIES):
         sheet = {"sheet": told["sheet"], "locate": name} | dug
-        address = f"/field/{told['sheet']}/"
+        address = offering.address(told["sheet"])
         slip = Slip(LOCATES, [{"locate": name} | row], beside=receipt.beside(f"Locate {name} is begun.", address), also=[("field_sheets.csv", [sheet])])
         entered = hand_in(slip, receipt.person, receipt.at)
         if entered.right or any(one.column != "locate" for one in entered.problems):

@@ -24,6 +24,19 @@ from records.rules.dates import instant_says
 from records.rules.says import away
 from records.rules.words import INSTRUMENT_KINDS, PASSIVE, spoken
 
+# at which step each piece is handed in; of sweeps and lines their places tell
+STEPS_OF = {
+    "dig": s.DIG,
+    "plans": s.PLANS,
+    "kit": s.KIT,
+    "check": s.KIT,
+    "trace": s.SERVICES,
+    "outcome": s.SERVICES,
+    "marks": s.MARKS,
+    "photo": s.PHOTOGRAPHS,
+    "finish": s.SIGN,
+}
+
 
 @dataclass(frozen=True, slots=True)
 class Bound:
@@ -69,6 +82,7 @@ def page(row: FieldSheet, person: Person, at: datetime, bound: Bound | None = No
         "steps": {step.name: step for step in every},
         "in_order": every,
         "lacking": lacking,
+        "current": _step_of(bound) or s.current(every),
         "tally": tally(frame) if sheet.outline is not None else None,
         "seen": offering.seen_parts(row),
         "zone": zone.key,
@@ -78,6 +92,15 @@ def page(row: FieldSheet, person: Person, at: datetime, bound: Bound | None = No
         **_found(row, frame, bound),
         **_end(row, person, lacking, bound),
     }
+
+
+def _step_of(bound: Bound | None) -> str:
+    """The step at which a form that is not right stands."""
+    if bound is None:
+        return ""
+    if bound.what == "sweep":
+        return bound.place.removeprefix("sweep-")
+    return s.TRACES if bound.place == "trace-new" else STEPS_OF.get(bound.what, "")
 
 
 def _form(bound: Bound | None, what: str, place: str, made: Any) -> Any:

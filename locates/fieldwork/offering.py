@@ -32,9 +32,9 @@ RAISED_BY = "0.5"
 DIG_COLUMNS, PLANS_COLUMNS, MARKS_COLUMNS = ("outline", "depth_m", "method"), ("plans_seen",), ("marks", "marks_note", "marked_at")
 
 
-def address(sheet: FieldSheet, step: str) -> str:
-    """The page of the locate, at one of its steps."""
-    return reverse("locating", args=[sheet.pk]) + (f"#step-{step}" if step else "")
+def address(sheet: str) -> str:
+    """The page of the locate with this sheet, at the step that comes next."""
+    return reverse("locating", args=[sheet]) + "#now"
 
 
 def stored_texts(book: Book, key: str) -> dict[str, str]:

@@ -65,8 +65,8 @@ class Piece:
     def happened(self) -> str:
         return INSTANT.write(self.receipt.happened, UTC_ZONE)
 
-    def beside(self, says: str, step: str) -> Beside:
-        return self.receipt.beside(says, offering.address(self.sheet, step))
+    def beside(self, says: str) -> Beside:
+        return self.receipt.beside(says, offering.address(self.sheet.pk))
 
 
 # each gives the form with what is wrong, or None where all was written
@@ -77,7 +77,7 @@ def kit(piece: Piece) -> Any:
     form = offering.kit_form(piece.sheet, piece.receipt.at, data=piece.data)
     if form.is_valid():
         row = piece.locate | {kind: form.cleaned_data[kind] for kind in INSTRUMENT_KINDS}
-        _change(piece, form, LOCATES, row, piece.sheet.locate_id, piece.beside("What it is located with is recorded.", "kit"))
+        _change(piece, form, LOCATES, row, piece.sheet.locate_id, piece.beside("What it is located with is recorded."))
     return form
 
 
@@ -85,7 +85,7 @@ def dig(piece: Piece) -> Any:
     form = f.DigForm(data=piece.data)
     if form.is_valid():
         row = {name: form.cleaned_data[name] for name in ("outline", "depth_m", "method")}
-        _change_sheet(piece, form, row, "Where the dig will be is recorded.", "dig")
+        _change_sheet(piece, form, row, "Where the dig will be is recorded.")
     return form
 
 
@@ -97,7 +97,7 @@ def plans(piece: Piece) -> Any:
         data.setlist("plans_seen", [key for key, _ in offered])
     form = f.PlansForm(offered, data=data)
     if form.is_valid():
-        _change_sheet(piece, form, {"plans_seen": form.cleaned_data["plans_seen"]}, "The plans that were looked at are recorded.", "plans")
+        _change_sheet(piece, form, {"plans_seen": form.cleaned_data["plans_seen"]}, "The plans that were looked at are recorded.")
     return form
 
 
@@ -105,7 +105,7 @@ def marks(piece: Piece) -> Any:
     form = f.MarksForm(data=piece.data)
     if form.is_valid():
         row = {"marks": form.cleaned_data["marks"], "marks_note": form.cleaned_data["marks_note"], "marked_at": piece.happened}
-        _change_sheet(piece, form, row, "The marks are recorded.", "marks")
+        _change_sheet(piece, form, row, "The marks are recorded.")
     return form
 
 
@@ -115,7 +115,7 @@ def check(piece: Piece) -> Any:
         instrument, result = piece.data.get("instrument", ""), form.cleaned_data["result"]
         row = {"instrument": instrument, "kind": "before_use", "checked_at": piece.happened, "person": piece.receipt.person.pk}
         told = f"{instrument} passed its check before use." if result == "pass" else f"{instrument} FAILED its check. Do not use it, put it aside, and say so."
-        _add(piece, form, CHECKS, [row | {"result": result, "note": form.cleaned_data["note"]}], told, "kit")
+        _add(piece, form, CHECKS, [row | {"result": result, "note": form.cleaned_data["note"]}], told)
     return form
 
 
@@ -127,7 +127,7 @@ def sweep(piece: Piece) -> Any:
         row = piece.locate | {"technique": technique, "area": area, "spacing_m": told["spacing_m"]}
         row["transmitter_offset_m"] = told.get("transmitter_offset_m", "")
         rows = [row | {"bearing_deg": bearing} for bearing in (told["bearing_deg"], told.get("across_deg")) if bearing] or [row | {"bearing_deg": ""}]
-        _add(piece, form, SWEEPS, rows, f"Swept by {spoken(technique)}: recorded.", technique if technique in PASSIVE else "active")
+        _add(piece, form, SWEEPS, rows, f"Swept by {spoken(technique)}: recorded.")
     return form
 
 
@@ -146,7 +146,7 @@ def trace(piece: Piece) -> Any:
     form = offering.trace_form(piece.sheet, piece.receipt.at, piece.place, data=piece.data)
     if form.is_valid():
         row = piece.locate | {name: value for name, value in form.cleaned_data.items() if name != "fixes"}
-        _add(piece, form, TRACES, [row], "The line is recorded.", "services")
+        _add(piece, form, TRACES, [row], "The line is recorded.")
     return form
 
 
@@ -154,14 +154,14 @@ def outcome(piece: Piece) -> Any:
     form = f.OutcomeForm(place=piece.place, data=piece.data)
     if form.is_valid():
         service = form.cleaned_data["service"]
-        _write(form, Slip(OUTCOMES, [piece.locate | form.cleaned_data], beside=piece.beside(f"Service {service} is accounted for.", "services")), piece)
+        _write(form, Slip(OUTCOMES, [piece.locate | form.cleaned_data], beside=piece.beside(f"Service {service} is accounted for.")), piece)
     return form
 
 
 def photo(piece: Piece) -> Any:
     form = f.PhotographForm(data=piece.data, files=piece.files)
     if form.is_valid():
-        told = piece.beside("The photograph is kept with the locate.", "photographs")
+        told = piece.beside("The photograph is kept with the locate.")
 
         def kept(underway: Errand) -> None:
             keep(underway, "locate", piece.sheet.locate_id, str(piece.sheet.locate), "photograph", form.cleaned_data["photograph"])
@@ -178,7 +178,7 @@ def taken_out(piece: Piece) -> Any:
     if kind not in REMOVABLE or (kind == "outcome" and not key.isdecimal()):
         form.add_error(None, "What is to be taken out? A sweep, a trace or an outcome was expected.")
     else:
-        told = piece.beside(f"The {kind} is taken out again. The history keeps it.", "")
+        told = piece.beside(f"The {kind} is taken out again. The history keeps it.")
         remove(kind, key, piece.sheet, piece.receipt.person, piece.receipt.at, told)
     return form
 
@@ -200,9 +200,9 @@ PIECES: dict[str, Handler] = {
 # writing
 
 
-def _add(piece: Piece, form: Any, book: Book, rows: list[dict[str, str]], says: str, step: str) -> None:
+def _add(piece: Piece, form: Any, book: Book, rows: list[dict[str, str]], says: str) -> None:
     """New records under the next names; where somebody else takes one at the same instant, under those after."""
-    key, beside = book.table.key[0], piece.beside(says, step)
+    key, beside = book.table.key[0], piece.beside(says)
     names = next_identifiers(book.model, book.prefix, TRIES * len(rows))
     for first in range(0, len(names), len(rows)):
         numbered = [{key: name, **row} for name, row in zip(names[first:], rows, strict=False)]
@@ -221,8 +221,8 @@ def say(form: Any, entered: Entered) -> None:
         form.say(entered.problems) if hasattr(form, "say") else form.add_error(None, entered.problems[0].says)
 
 
-def _change_sheet(piece: Piece, form: Any, row: dict[str, str], says: str, step: str) -> None:
-    _change(piece, form, SHEETS, {"sheet": piece.sheet.pk} | row, piece.sheet.pk, piece.beside(says, step))
+def _change_sheet(piece: Piece, form: Any, row: dict[str, str], says: str) -> None:
+    _change(piece, form, SHEETS, {"sheet": piece.sheet.pk} | row, piece.sheet.pk, piece.beside(says))
 
 
 def _change(piece: Piece, form: Any, book: Book, row: dict[str, str], key: str, beside: Beside) -> None:

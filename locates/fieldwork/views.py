@@ -79,7 +79,7 @@ def _stands(request: HttpRequest, stored: FieldSheet) -> HttpResponse:
     """The form was sent twice: the locate that it began stands."""
     if stored.locate.operator_id != request.user.pk:
         raise Http404
-    address = offering.address(stored, "")
+    address = offering.address(stored.pk)
     return JsonResponse({"done": True, "says": f"Locate {stored.locate_id} is begun.", "next": address}) if asks_json(request) else redirect(address)
 
 

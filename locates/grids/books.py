@@ -7,7 +7,7 @@ from typing import Any
 from locates.grids.registers import TABLES
 from locates.grids.rules.systems import system
 from records.access import Ties
-from records.book import Ask, Book, Extra
+from records.book import Ask, Book, Deed, Extra
 from records.rules.text import Unfit
 
 TABLE = {table.file: table for table in TABLES}
@@ -46,6 +46,7 @@ GRIDS = Book(
     extras=(Extra("Called", systems),),
     order="site",
     beside=("site",),
+    deeds=(Deed("grid", "How it lies; try a position", "grid.see"),),
 )
 
 BOOKS = (GRIDS,)

@@ -107,7 +107,7 @@ def answer(prospect: Prospect, at: datetime, person: Person, *, stored: bool = T
         "wait": wait(*stage),
         "blocks": [replace(said(one, at, verdict.zone), ways=_ways(one, prospect, person, stored)) for one in mended(verdict)],
         "cautions": [said(one, at, verdict.zone) for one in verdict.cautions if one.code != NOTICE],
-        "conditions": verdict.conditions,
+        "conditions": _tagged(prospect),
         "hand": {"area": rounded(verdict.hand_area_m2), "volume": rounded(verdict.hand_volume_m3)},
         "ends": figure(permit.valid_to, at, verdict.zone),
         "good": figure(verdict.good_until, at, verdict.zone),
@@ -121,6 +121,12 @@ def answer(prospect: Prospect, at: datetime, person: Person, *, stored: bool = T
         "numbers": numbers_in_force(framed(prospect.evidence, at)),
         "crew": sorted(permit.crew, key=lambda one: (one.name, one.person)),
     }
+
+
+def _tagged(prospect: Prospect) -> list[dict[str, str]]:
+    """What to keep to, each with the tag that its trace bears on the plan."""
+    tags = {f"trace:{trace['trace']}": trace["tag"] for trace in prospect.sheet["traces"]}
+    return [{"tag": tags.get(one.subject, ""), "says": one.says} for one in prospect.verdict.conditions]
 
 
 def _ways(one: Finding, prospect: Prospect, person: Person, stored: bool) -> list[Way]:

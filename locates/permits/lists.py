@@ -65,6 +65,15 @@ def visible(person: Person, at: datetime) -> QuerySet[Permit]:
     return Permit.objects.filter(pk__in=mine).annotate(issued=Exists(signed.filter(meaning=ISSUE)), accepted=Exists(signed.filter(meaning=ACCEPT)))
 
 
+def own_ahead(person: Person, at: datetime) -> QuerySet[Permit]:
+    """The permits of today and to come that bear the person's name."""
+    names = Q()
+    for lookup in TIES.people:
+        names |= Q(**{lookup: person.pk})
+    theirs = visible(person, at).filter(pk__in=Permit.objects.filter(names).values("pk"))
+    return chosen(theirs, {}, at).filter(turn__in=(TODAY, COMING))
+
+
 def sites_of(permits: QuerySet[Permit]) -> QuerySet[Site]:
     return Site.objects.filter(pk__in=permits.values("site")).order_by("name", "site")
 

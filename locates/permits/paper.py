@@ -26,7 +26,7 @@ AS_SIGNED = "All that follows is as it was signed: what it calls good was good t
 CLOSING = ("Hand-back", "Cancellation")  # what is still filled in by hand when a signed permit is no longer good
 BARS_AT_LEAST, SHORT_TABLE = 160, 8  # points; rows that are not parted by a page's end
 MOST_NAMED, LONGEST_NAMED = 6, 80
-PAGE_WIDTH, PAGE_SIZE = 400, 11  # of a drawing on a page, in its own units: its words stay legible on a telephone
+PAGE_WIDTH, PAGE_SIZE = 320, 12  # of a drawing on a page, in its own units: its words stay legible on a telephone
 
 # The APWA Uniform Color Code's colours by utility (pink: not known); the letter and the dashes tell them apart in a grey copy
 COLOURS = {
@@ -183,8 +183,8 @@ def _grounds(sheet: Data, outline: BaseGeometry, needed: BaseGeometry) -> Iterat
     areas = {one["subject"]: one["area_m2"] for one in sheet["conditions"] if one["code"] == "hand_dig"}
     tags = {trace["trace"]: trace["tag"] for trace in sheet["traces"]}
     for at, (trace, rings) in enumerate(shapes["overlaps"].items()):
-        key = "" if at else "dig by hand here; the areas are also among the precautions"
-        yield Ground(polygons(rings), key, None, "#444444", 0.6, (1, 1.5), 0.0, f"{tags[trace]} hand dig {areas[f'trace:{trace}']} m²")
+        key = "" if at else "dig by hand here, so many m²; the areas are also among the precautions"
+        yield Ground(polygons(rings), key, None, "#444444", 0.6, (1, 1.5), 0.0, f"{tags[trace]} {areas[f'trace:{trace}']} m²")
     for at, rings in enumerate(shapes["zones"].values()):
         yield Ground(polygons(rings), "" if at else "hand-dig zone of a traced line", None, "#444444", 0.6, (1, 1.5))
     yield Ground(outline, "outline of the dig", None, "#000000", 1.8)

@@ -112,7 +112,8 @@ def draft(site: firm.Site, cells: dict[str, str], at: datetime) -> Draft:
 
 
 def usual_window(zone: Any, at: datetime) -> tuple[datetime, datetime]:
-    """From now until the end of the day at the site; late in a day, until the end of the next."""
+    """From now, in whole minutes, until the end of the day at the site; late in a day, until the end of the next."""
+    at = at.replace(second=0, microsecond=0)
     ends = end_of_day(local_day(at, zone), zone)
     if ends - at < timedelta(hours=4):
         ends = end_of_day(local_day(ends, zone), zone)

@@ -14,7 +14,7 @@ from records.rules.words import spoken
 
 WARNS, ONE_WAY = "#a61b1b", "#7a4d00"
 ONE_WAY_HATCHES = {"passive_power": 0.0, "passive_radio": 90.0}
-WIDTH, SIZE = 360, 13  # it is smaller than the plan, and its words are not
+WIDTH, SIZE = 320, 12
 LEAST_TOLD = 0.05  # square metres
 
 

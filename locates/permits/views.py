@@ -27,6 +27,7 @@ from records.firm import factor, throttle
 from records.firm.facts import own_sites
 from records.firm.forms import TOO_MANY
 from records.firm.views.door import TOO_MANY_REQUESTS, whence
+from records.headers import keep_for
 from records.paging import kept
 from records.spreadsheet import answered
 
@@ -94,7 +95,8 @@ def permit(request: HttpRequest, permit: str) -> HttpResponse:
         "may_change": not prospect.signatures and may(request.user, offering.ACT),
         "may_prepare": may(request.user, offering.ACT),
     }
-    return render(request, "permits/permit.html", shown)
+    page = render(request, "permits/permit.html", shown)
+    return keep_for(request.user, page) if lists.own_ahead(request.user, at).filter(pk=permit).exists() else page
 
 
 def _drawings(sheet: dict[str, Any]) -> dict[str, str]:

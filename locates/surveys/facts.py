@@ -3,14 +3,11 @@
 from collections.abc import Callable, Sequence
 from datetime import datetime
 from typing import Any
-from zoneinfo import ZoneInfo
 
 from locates.rules import depth
 from locates.surveys.models import Trace
-from records.firm.facts import rows_of
+from records.firm.facts import in_force_at
 from records.firm.models import Site
-from records.rules.dates import local_day
-from records.rules.numbers import InForce
 
 Words = dict[Any, str]
 
@@ -32,8 +29,7 @@ def raised_depths(traces: Sequence[Trace], at: datetime) -> Words:
 
 def limits_at(sites: Sequence[Site], at: datetime) -> dict[str, depth.Limits]:
     """By site the limits of depth readings in force. One query."""
-    rows = rows_of(sites)
-    return {site.pk: depth.limits(InForce(rows[site.rule_set_id], local_day(at, ZoneInfo(site.time_zone)))) for site in sites}
+    return {site: depth.limits(numbers) for site, numbers in in_force_at(sites, at).items()}
 
 
 def _told(traces: Sequence[Trace], at: datetime, says: Callable[[Trace, depth.Limits], str]) -> Words:

@@ -4,8 +4,10 @@ from datetime import datetime
 from typing import Any
 from zoneinfo import ZoneInfo
 
+from django.db.models import QuerySet
 from django.http import QueryDict
 
+from records.access import within
 from records.book import Book, End
 from records.books.actions import linked
 from records.books.fields import local_text
@@ -47,7 +49,7 @@ def fresh(book: Book, person: Person, at: datetime, zone: ZoneInfo | None, asked
     begun = {ask.column: ready(ask.ready, person, at, zone or UTC_ZONE) for ask in book.asks if ask.ready and (zone or ask.ready != NOW)}
     if len(book.table.key) == 1 and book.table.column(book.table.key[0]).refers is None:
         begun[book.table.key[0]] = next_identifier(book.model, book.prefix)
-    like = as_form(book, asked.get("like", ""), zone or UTC_ZONE)
+    like = as_form(within(book.rows(), person, book.see, book.ties, at), book, asked.get("like", ""), zone or UTC_ZONE)
     kept = {name: value for name, value in like.items() if name not in book.table.key and name not in STANDING}
     given = {name: asked[name] for name in all_columns(book) if name in asked and len(asked[name]) <= 2000}
     return begun | kept | given
@@ -55,13 +57,13 @@ def fresh(book: Book, person: Person, at: datetime, zone: ZoneInfo | None, asked
 
 def ready(word: str, person: Person, at: datetime, zone: ZoneInfo) -> str:
     """A usual beginning: the present instant or day where the reader is, or the reader; any other word is the beginning itself."""
-    local = local_text(at, zone)
+    local = local_text(at.replace(second=0, microsecond=0), zone)  # people tell the time in minutes
     return {NOW: local, TODAY: local[:10], SELF: person.pk}.get(word, word)
 
 
-def as_form(book: Book, key: Any, zone: ZoneInfo) -> dict[str, str]:
-    """A stored record as its form shows it; nothing where there is none."""
-    record = book.rows().filter(pk=key).first() if key and "\0" not in str(key) and len(book.table.key) == 1 else None
+def as_form(rows: QuerySet, book: Book, key: Any, zone: ZoneInfo) -> dict[str, str]:
+    """A stored record among these as its form shows it; nothing where there is none."""
+    record = rows.filter(pk=key).first() if key and "\0" not in str(key) and len(book.table.key) == 1 else None
     return shown(book, record, zone) if record is not None else {}
 
 

@@ -9,6 +9,7 @@ from django.core.exceptions import ValidationError
 from django.utils.html import format_html
 from django.utils.safestring import SafeString
 
+from records.rules.columns import FIRST_DAY, LAST_DAY
 from records.rules.corners import line, listed, polygon
 from records.rules.dates import instant_text
 
@@ -54,6 +55,8 @@ def with_offset(day: str, time: str, zone: ZoneInfo) -> str:
         local = datetime.fromisoformat(f"{day}T{time}")
     except ValueError:
         return f"{day}T{time}"
+    if not FIRST_DAY <= local.date() <= LAST_DAY:
+        raise ValidationError(f"{local.date()} is out of range: {FIRST_DAY} to {LAST_DAY} was expected.")
     early, late = (local.replace(tzinfo=zone, fold=fold) for fold in (0, 1))
     if early.utcoffset() == late.utcoffset():
         return instant_text(early, zone)

@@ -1,6 +1,6 @@
 """The forms of books: a record entered or put right, and a later fact about one. What they give are the cells of a row."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from datetime import datetime
 from typing import Any
 from zoneinfo import ZoneInfo
@@ -24,6 +24,8 @@ from records.tables import Column
 
 FEW = 4  # so many choices at most stand open beside each other
 MOST_OFFERED = 500
+MOST_NAMED = 20
+AMONG = "in:"  # how the field begins that says whether a record is among them
 LONG = ("note", "work", "description", "withdrawn_because", "closed_because", "source")
 
 
@@ -43,9 +45,12 @@ class RowForm(forms.Form):
 
     def _field(self, column: Column, ask: Ask) -> forms.Field:
         plain = {"label": ask.label, "help_text": ask.help, "required": column.starred}
-        if column.refers is not None and column.name != self.book.table.makes:
+        if column.refers is None:
+            return field_of(column, plain, self.zone, ask.spoken)
+        if column.name != self.book.table.makes:
             return self._reference(column, ask, plain)
-        return field_of(column, plain, self.zone)
+        known = list(column.refers._default_manager.order_by("pk").values_list("pk", flat=True)[:MOST_NAMED])
+        return field_of(column, plain | {"help_text": f"{ask.help} There are: {', '.join(known)}." if known else ask.help}, self.zone)
 
     def _reference(self, column: Column, ask: Ask, plain: dict[str, Any]) -> forms.Field:
         offered = self._offered(column, ask)
@@ -82,17 +87,19 @@ class ManyForm(RowForm):
         over = book.table.column(book.many.over)
         rows = self._offered(over, book.ask(over.name))
         if search:
-            rows = rows.filter(Q(pk__icontains=search) | Q(**{f"{book_for(over.refers).finds[1]}__icontains": search}))
-        self.offered = list(rows[:MOST_OFFERED])
+            marked = [name.removeprefix(AMONG) for name in self.data if name.startswith(AMONG)]
+            rows = rows.filter(Q(pk__icontains=search) | Q(**{f"{book_for(over.refers).finds[1]}__icontains": search}) | Q(pk__in=marked))
+        offered = list(rows[: MOST_OFFERED + 1])
+        self.offered, self.cut_short = offered[:MOST_OFFERED], len(offered) > MOST_OFFERED
         for one in self.offered:
-            self.fields[f"in:{one.pk}"] = forms.BooleanField(label=str(one), required=False)
+            self.fields[f"{AMONG}{one.pk}"] = forms.BooleanField(label=str(one), required=False)
             for name in book.many.each:
                 plain = {"label": book.ask(name).label, "help_text": "", "required": False}
                 self.fields[f"{name}:{one.pk}"] = field_of(book.table.column(name), plain, zone)
 
     def lines(self) -> list[tuple[forms.BoundField, list[forms.BoundField]]]:
         """For each record offered: whether it is among them, and its own fields."""
-        return [(self[f"in:{one.pk}"], [self[f"{name}:{one.pk}"] for name in self.book.many.each]) for one in self.offered]
+        return [(self[f"{AMONG}{one.pk}"], [self[f"{name}:{one.pk}"] for name in self.book.many.each]) for one in self.offered]
 
     def alike(self) -> list[forms.BoundField]:
         return [self[name] for name in self.book.many.same]
@@ -104,7 +111,7 @@ class ManyForm(RowForm):
         return cleaned
 
     def among(self) -> list[Any]:
-        return [one.pk for one in self.offered if self.cleaned_data.get(f"in:{one.pk}")]
+        return [one.pk for one in self.offered if self.cleaned_data.get(f"{AMONG}{one.pk}")]
 
     def rows(self, names: Sequence[str]) -> list[dict[str, str]]:
         """The rows, with these names."""
@@ -119,7 +126,7 @@ class ManyForm(RowForm):
         for problem in problems:
             pk = among[problem.row] if 0 <= problem.row < len(among) else ""
             own = f"{problem.column}:{pk}"
-            where = own if own in self.fields else problem.column if problem.column in self.fields else f"in:{pk}" if pk else None
+            where = own if own in self.fields else problem.column if problem.column in self.fields else f"{AMONG}{pk}" if pk else None
             self.add_error(where, problem.says)
 
 
@@ -137,7 +144,7 @@ class TypedReference(forms.CharField):
             raise ValidationError(f"{value} is not known here: the identifier of a record that you may use was expected.")
 
 
-def field_of(column: Column, plain: dict[str, Any], zone: ZoneInfo | None) -> forms.Field:
+def field_of(column: Column, plain: dict[str, Any], zone: ZoneInfo | None, told: Callable[[str], str] = spoken) -> forms.Field:
     """The field of a column that refers to nothing. Without a zone the site is still to be chosen, by whose clock a time is told."""
     kind = column.kind
     if isinstance(kind, columns.Instant):
@@ -151,7 +158,7 @@ def field_of(column: Column, plain: dict[str, Any], zone: ZoneInfo | None) -> fo
     if isinstance(kind, kinds.YesNo):
         return chosen([(kinds.YES, "yes"), (kinds.NO, "no")], plain)
     if isinstance(kind, kinds.Word):
-        return chosen([(word, spoken(word)) for word in kind.words], plain)
+        return chosen([(word, told(word)) for word in kind.words], plain)
     if isinstance(kind, kinds.Items):
         return ManyField(choices=[(word, spoken(word)) for word in kind.item.words], **plain) if isinstance(kind.item, kinds.Word) else LinesField(**plain)
     return typed(column, plain)

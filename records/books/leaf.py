@@ -5,8 +5,10 @@ from datetime import datetime
 from typing import Any
 from zoneinfo import ZoneInfo
 
+from django.conf import settings
 from django.urls import reverse
 from django.utils.http import urlencode
+from django.utils.module_loading import import_string
 
 from records.access import may, within
 from records.book import Ask, Book, Deed, End, Part
@@ -48,6 +50,12 @@ def facts(book: Book, record: Any, own: ZoneInfo, at: datetime) -> list[Said]:
     told = [_told(book, ask, record, zone, at, named) for ask in book.asks]
     extras = [Said(extra.title, extra.cells([record], at).get(record.pk, "")) for extra in book.extras]
     return [one for one in (*told, *extras) if one.words]
+
+
+def lines(book: Book, record: Any, person: Person, at: datetime) -> list[Said]:
+    """What apps above the book's own have to add of the record; they are named in the settings."""
+    added = [import_string(path)(record, person, at) for path in settings.BOOK_LINES.get(book.kind, ())]
+    return [one for one in added if one.words]
 
 
 def _told(book: Book, ask: Ask, record: Any, zone: ZoneInfo, at: datetime, named: dict[str, tuple[str, ...]]) -> Said:
@@ -106,6 +114,11 @@ def folds(book: Book, record: Any, person: Person, at: datetime) -> list[Fold]:
     """What belongs to the record, so far as the person may see it."""
     shown = [part for part in book.parts if part.slug in books() and may(person, books()[part.slug].see)]
     return [_fold(part, record, person, at) for part in shown]
+
+
+def beside(book: Book, record: Any, person: Person, at: datetime) -> list[dict[str, Any]]:
+    """What other apps have to say of the record: each the template of a part of its page, and what that is given."""
+    return [import_string(path)(record, person, at) for path in settings.LEAF_PARTS.get(book.kind, ())]
 
 
 def _fold(part: Part, record: Any, person: Person, at: datetime) -> Fold:

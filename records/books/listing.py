@@ -17,6 +17,7 @@ from records.books.words import Said, leaf_address, said, zone_of
 from records.exchange.storing import links
 from records.firm.facts import own_zone
 from records.rules import kinds
+from records.rules.columns import FIRST_DAY, LAST_DAY
 from records.tables import Column
 
 PAGE = 50
@@ -100,7 +101,8 @@ def sifted(book: Book, rows: QuerySet, asked: dict[str, Any], zone: ZoneInfo) ->
     for name in book.sifts:
         if value := asked.get(name):
             rows = rows.filter(_like(book.table.column(name), value))
-    return _between(book, rows, asked.get("since"), asked.get("through"), zone)
+    since, through = asked.get("since"), asked.get("through")
+    return _between(book, rows, since and max(since, FIRST_DAY), through and min(through, LAST_DAY), zone)
 
 
 def _like(column: Column, value: str) -> Q:

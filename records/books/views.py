@@ -81,12 +81,13 @@ def one(request: HttpRequest, slug: str, key: str) -> HttpResponse:
     shown = {
         "book": opened,
         "record": record,
-        "facts": leaf.facts(opened, record, own_zone(request.user, at), at),
+        "facts": [*leaf.facts(opened, record, own_zone(request.user, at), at), *leaf.lines(opened, record, request.user, at)],
         "held": leaf.held(opened, record),
         "blanks": leaf.blanks(opened, record),
         "ends": leaf.ends(opened, record) if enters else [],
         "deeds": leaf.deeds(opened, request.user),
         "folds": leaf.folds(opened, record, request.user, at),
+        "beside": leaf.beside(opened, record, request.user, at),
         "may_enter": enters,
         "files": files_of(opened.kind, opened.table.identity_of(record)),
         "history": leaf.history(opened, record, own_zone(request.user, at)),
@@ -132,10 +133,12 @@ def many_page(request: HttpRequest, slug: str) -> HttpResponse:
     at, opened = clock.now(), _book_to_enter(slug, request.user)
     if opened.many is None:
         raise Http404
-    zone, search = own_zone(request.user, at), request.GET.get("search", "").replace("\0", "")
+    zone, search = own_zone(request.user, at), (request.POST if request.method == "POST" else request.GET).get("search", "").replace("\0", "")
     begun = {ask.column: desk.ready(ask.ready, request.user, at, zone) for ask in opened.asks if ask.ready and ask.column in opened.many.same}
     form = ManyForm(opened, request.user, at, zone, search, data=request.POST or None, initial=begun)
-    if request.method == "POST" and form.is_valid():
+    if request.POST.get("do") == "narrow":
+        form.errors.clear()  # only looked through: nothing is wrong yet with what is still blank
+    elif request.method == "POST" and form.is_valid():
         rows = form.rows(next_identifiers(opened.model, opened.prefix, len(form.among())))
         entered = hand_in(Slip(opened, rows), request.user, at)
         if entered.right:

@@ -12,8 +12,11 @@ from records.ledger.chain import Actor
 KEY_BYTES = 18
 
 
-def keep(underway: Errand, kind: str, subject: str, label: str, what: str, upload: Upload) -> Attachment:
-    """Keep a file with a record, inside the errand that may be writing the record too. The form has looked at the file before."""
+def keep(underway: Errand, kind: str, subject: str, label: str, what: str, upload: Upload, media: str = "") -> Attachment:
+    """Keep a file with a record, inside the errand that may be writing the record too. The form has looked at the file before.
+
+    `media`: what it is, where its first bytes do not tell.
+    """
     head = next(iter(upload.chunks()))[:HEAD]
     digest = put(upload)
     made = Attachment.objects.create(
@@ -22,7 +25,7 @@ def keep(underway: Errand, kind: str, subject: str, label: str, what: str, uploa
         subject=subject,
         what=what,
         name=tidy(upload.name),
-        media_type=media_of(head),
+        media_type=media or media_of(head),
         size=upload.size,
         sha256=digest,
         by_id=underway.by.id,

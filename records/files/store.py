@@ -56,6 +56,14 @@ def _settle(folder: Path) -> None:
         os.close(opened)
 
 
+def digest_of(upload: Upload) -> str:
+    """The digest that the content would be kept under."""
+    digest = sha256()
+    for chunk in upload.chunks():
+        digest.update(chunk)
+    return digest.hexdigest()
+
+
 def intact(digest: str) -> bool:
     """Is the content there, and what it was?"""
     try:

@@ -17,6 +17,11 @@ NO_GRID = (
 )
 
 
+def number_says(key: str) -> str:
+    """What a number is for, and the name that files have for it."""
+    return f"{EVERY_NUMBER[key].meaning} ({key})"
+
+
 def meanings(rules: Sequence[Any], at: datetime) -> dict[Any, str]:
     """What each number is for, and what holds where no rule set says otherwise."""
     return {rule.pk: f"{EVERY_NUMBER[rule.key].meaning}; {EVERY_NUMBER[rule.key].default} where nothing is set" for rule in rules}
@@ -115,9 +120,9 @@ RULES = Book(
     finds=("key", "source", "rule_set__rule_set"),
     sifts=("rule_set", "key"),
     asks=(
-        Ask("rule_set", "Rule set", "The name of one that sites use already, or a new one."),
+        Ask("rule_set", "Rule set", "The name of one that sites use already, or a new one, which holds nowhere until a site names it."),
         Ask("effective_from", "From the day", ready="today"),
-        Ask("key", "Number"),
+        Ask("key", "Number", spoken=number_says),
         Ask("value", "Value", "In metres, days, hours or as a share, as the number asks; or yes or no."),
         Ask("source", "Source", "The law, the standard or the decision that it comes from."),
     ),

@@ -1,7 +1,7 @@
 """What is known of people and their places of work."""
 
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from datetime import date, datetime
 from zoneinfo import ZoneInfo
 
@@ -30,7 +30,13 @@ def own_sites(person: Person, act: str, at: datetime) -> QuerySet[Site]:
 
 def in_force(site: Site, at: datetime) -> InForce:
     """Every number in force at the site on its day, the firm's own among them."""
-    return InForce(rows_of([site])[site.rule_set_id], local_day(at, ZoneInfo(site.time_zone)))
+    return in_force_at([site], at)[site.pk]
+
+
+def in_force_at(sites: Collection[Site], at: datetime) -> dict[str, InForce]:
+    """The same of several sites, by site. One query."""
+    rows = rows_of(sites)
+    return {site.pk: InForce(rows[site.rule_set_id], local_day(at, ZoneInfo(site.time_zone))) for site in sites}
 
 
 def rows_of(sites: Iterable[Site]) -> dict[str, list[Row]]:

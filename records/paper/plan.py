@@ -97,7 +97,8 @@ def scaled(view: BaseGeometry, width: float, height: float, to_scale: bool) -> S
 def plan_drawing(plan: Plan, width: float, height: float, size: float, to_scale: bool = True) -> Drawing:
     """The map alone; `records.paper.key` draws its key. To scale, the scale is stated."""
     to = scaled(plan.view, width, height, to_scale)
-    foot = 3.2 * size
+    said = _foot_says(to, size)
+    foot = max(3.2, 1.25 * len(said) + 0.65) * size
     items: list[Item] = [*_grid(to)]
     for ground in plan.grounds:
         items += ground_items(to, ground)
@@ -107,7 +108,7 @@ def plan_drawing(plan: Plan, width: float, height: float, size: float, to_scale:
     items.append(Area((drawing.box(0, 0, to.width, to.height),), None, FRAME, 0.8))
     items += [*_north(to, size)]
     raised = [moved_up(item, foot) for item in items]
-    return Drawing(width, to.height + foot, (*raised, *_foot(to, size)), plan.says)
+    return Drawing(width, to.height + foot, (*raised, *_foot(to, size, said, foot - 1.3 * size)), plan.says)
 
 
 def moved_up(item: Item, by: float) -> Item:
@@ -207,21 +208,29 @@ def _north(to: Scaled, size: float) -> Iterator[Item]:
     yield Area((((middle, tip), (middle - 0.7 * size, low), (middle, low + 0.5 * size), (middle + 0.7 * size, low)),), INK, INK, 0.4)
 
 
-def _foot(to: Scaled, size: float) -> Iterator[Item]:
-    """A scale bar of a round length, and what scale and grid are."""
-    long = round_steps(max(to.width / to.per_metre / 5, 0.001)) / 2
-    y, left = 1.9 * size, 0.0
+def _bar(to: Scaled) -> float:
+    """Half the scale bar's length in metres: a round one."""
+    return round_steps(max(to.width / to.per_metre / 5, 0.001)) / 2
+
+
+def _foot_says(to: Scaled, size: float) -> list[str]:
+    """What scale and grid are, in lines beside the scale bar."""
+    scale = f"scale 1:{to.ratio} at full size; " if to.ratio else ""
+    corner = f"lower left corner {to.left:.1f} m east, {to.bottom:.1f} m north"
+    room = to.width - 2 * _bar(to) * to.per_metre - 4 * size
+    return [line.text for line in wrapped(f"{scale}grid {_metres(_grid_step(to))} m; {corner}; north of the site's grid is up", size, room)]
+
+
+def _foot(to: Scaled, size: float, said: list[str], y: float) -> Iterator[Item]:
+    """A scale bar of a round length with its top line at y, and beside it what is said."""
+    long, left = _bar(to), 0.0
     for part in range(4):
         x = left + part * long / 2 * to.per_metre
         yield Area((drawing.box(x, y, long / 2 * to.per_metre, 0.5 * size),), INK if part % 2 == 0 else PAPER, INK, 0.5)
-    yield Words(left, 0.6 * size, "0", size)
-    yield Words(left + 2 * long * to.per_metre, 0.6 * size, f"{_metres(2 * long)} m", size, anchor="middle")
-    scale = f"scale 1:{to.ratio} at full size; " if to.ratio else ""
+    yield Words(left, y - 1.3 * size, "0", size)
+    yield Words(left + 2 * long * to.per_metre, y - 1.3 * size, f"{_metres(2 * long)} m", size, anchor="middle")
     start = left + 2 * long * to.per_metre + 4 * size
-    room = to.width - start
-    corner = f"lower left corner {to.left:.1f} m east, {to.bottom:.1f} m north"
-    for at, line in enumerate(wrapped(f"{scale}grid {_metres(_grid_step(to))} m; {corner}; north of the site's grid is up", size, room)[:3]):
-        yield Words(start, (1.9 - 1.25 * at) * size, line.text, size)
+    yield from (Words(start, y - 1.25 * at * size, line, size) for at, line in enumerate(said))
 
 
 def _metres(length: float) -> str:

@@ -46,7 +46,7 @@ class Row:
 
 
 def _number(key: str, default: str, low: str, high: str, looser: int, meaning: str, source: str = HOUSE) -> Number:
-    return Number(key, default, Decimal(low), Decimal(high), looser, meaning, source, whole=key.endswith(("_days", "_hours")))
+    return Number(key, default, Decimal(low), Decimal(high), looser, meaning, source, whole=key.endswith(("_days", "_hours", "_holes")))
 
 
 NUMBERS: dict[str, Number] = {
@@ -86,7 +86,35 @@ HOUSE_NUMBERS: dict[str, Number] = {
     number.key: number
     for number in (
         _number("rebook_lead_days", "60", "1", "366", -1, "days before a last good day by which its renewal should be booked"),
+        _number("agreement_least_holes", "10", "2", "1000", -1, "trial holes from which on it is said how far depths read agree with depths seen"),
         _number("second_factor_to_sign", "no", "0", "0", 0, "whoever signs proves it with a second factor beside the password"),
+        _number(
+            "log_gap_s",
+            "60",
+            "1",
+            "3600",
+            +1,
+            "seconds between two readings of a receiver's log up to which its mode counts as in use",
+            "a pause to mark the ground or to wait: common practice, no published source",
+        ),
+        _number(
+            "log_reach_m",
+            "1.0",
+            "0.3",
+            "10",
+            +1,
+            "how far about a reading of a receiver's log the ground counts as walked",
+            "half the usual way between two lines walked, and as much again for how well receivers know where they are: common practice, no published source",
+        ),
+        _number(
+            "log_spare_ratio",
+            "0.1",
+            "0",
+            "1",
+            +1,
+            "share of the ground claimed that a receiver's log may leave out before that is told",
+            "positions wander, and a sweep's corners are drawn rounder than walked: common practice, no published source",
+        ),
     )
 }
 EVERY_NUMBER = NUMBERS | HOUSE_NUMBERS

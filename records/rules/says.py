@@ -6,6 +6,7 @@ from zoneinfo import ZoneInfo
 from records.rules.dates import day_start, instant_says, last_day_says, local_day
 
 MINUTE, HOUR = timedelta(minutes=1), timedelta(hours=1)
+COUNTED, LONGEST_MONTH, LONGEST_YEAR = 100, 31, 366  # days
 
 
 def away(instant: datetime, at: datetime, zone: ZoneInfo) -> str:
@@ -17,9 +18,16 @@ def away(instant: datetime, at: datetime, zone: ZoneInfo) -> str:
 
 
 def days_away(days: int) -> str:
-    """So many days from today: `today`, `tomorrow`, `in 12 days`, `yesterday`, `5 days ago`."""
+    """So many days from today: `today`, `tomorrow`, `in 12 days`, `yesterday`, `5 days ago`; farther off `in over 7 months`, `over 2 years ago`."""
     near = {0: "today", 1: "tomorrow", -1: "yesterday"}
-    return near.get(days) or (f"in {days:,} days" if days > 0 else f"{-days:,} days ago")
+    return near.get(days) or (f"in {_length(days)}" if days > 0 else f"{_length(-days)} ago")
+
+
+def _length(days: int) -> str:
+    """Days as long as people count them; then months and years that have passed in full, however long those months and years were."""
+    if days < COUNTED:
+        return f"{days} days"
+    return f"over {days // LONGEST_MONTH} months" if days < 2 * LONGEST_YEAR else f"over {days // LONGEST_YEAR} years"
 
 
 def _within_a_day(span: timedelta) -> str:

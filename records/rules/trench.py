@@ -5,8 +5,10 @@ from shapely.geometry import LineString, Polygon
 
 from records.rules.corners import points
 from records.rules.text import Unfit
+from records.rules.wkt import coordinate
 
 MILLIMETRE = 0.001
+MOST_POINTS = 100  # along a trench: with many more that run to and fro, growing them takes minutes
 
 
 def outline(along: str, width_m: float) -> str:
@@ -14,6 +16,11 @@ def outline(along: str, width_m: float) -> str:
     found = points(along)
     if not found or len(found) < 2:
         raise Unfit("a trench with a width needs two points or more along it, one a line")
+    if len(found) > MOST_POINTS:
+        raise Unfit(f"a trench with a width has {len(found)} points along it: at most {MOST_POINTS} were expected")
+    for point in found:
+        for number in point.split():
+            coordinate(number)
     line = from_wkt(f"LINESTRING ({', '.join(found)})")
     if not isinstance(line, LineString) or line.length == 0:
         raise Unfit("the points are all in one place: a line along the trench was expected")

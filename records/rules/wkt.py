@@ -13,6 +13,8 @@ from records.rules.text import Unfit, shown
 
 PLACES = 6
 FARTHEST_M = 100_000
+LONGEST_NUMBER = 20  # characters of a coordinate, sign and point among them
+MOST_CORNERS = 1000  # of an outline: each is grown, cut and drawn
 SMALLEST_OUTLINE_M2 = Decimal("0.01")
 SQUARED = Decimal(10) ** (2 * PLACES)
 
@@ -74,15 +76,15 @@ def _expect(tokens: list[str], at: int, bracket: str) -> int:
 
 
 def _point(tokens: list[str], at: int) -> tuple[Point, int]:
-    x, y = (_coordinate(tokens[n] if n < len(tokens) else "") for n in (at, at + 1))
+    x, y = (coordinate(tokens[n] if n < len(tokens) else "") for n in (at, at + 1))
     if at + 2 < len(tokens) and tokens[at + 2] not in ",()":
         raise Unfit(f"{shown(' '.join(tokens[at : at + 3]))} has more than two numbers: points of x and y were expected")
     return (x, y), at + 2
 
 
-def _coordinate(token: str) -> str:
+def coordinate(token: str) -> str:
     """The number in its one written form. Raises Unfit for what is none, too fine or too far."""
-    if not _NUMBER.fullmatch(token):
+    if len(token) > LONGEST_NUMBER or not _NUMBER.fullmatch(token):
         raise Unfit(f"{shown(token)} is not a plain decimal number: points of x and y in metres were expected")
     whole, _, part = token.partition(".")
     if len(part) > PLACES:
@@ -126,6 +128,8 @@ def read_outline(text: str) -> Shape:
     shape = read(text, (POLYGON,))
     if len(shape.rings) > 1:
         raise Unfit("the outline has a hole: a POLYGON of one ring was expected")
+    if len(shape.rings[0]) > MOST_CORNERS + 1:
+        raise Unfit(f"the outline has {len(shape.rings[0]) - 1} corners: at most {MOST_CORNERS} were expected")
     if area_m2(shape.rings[0]) < SMALLEST_OUTLINE_M2:
         raise Unfit(f"the outline is below {SMALLEST_OUTLINE_M2} m²: a larger one was expected")
     return shape

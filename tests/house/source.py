@@ -25,6 +25,7 @@ STOREYS = (
     "locates.surveys",
     "locates.permits",
     "locates.trials",
+    "locates.logs",
     "locates.fieldwork",
     "locates.desks",
 )

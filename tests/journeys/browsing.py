@@ -17,16 +17,18 @@ STRONGER = {"type": "rule", "values": ["color-contrast-enhanced"]}
 TRIED = {"tag": {"target-size", "color-contrast", "label"}, "rule": set()}
 LIGHTS = {"light": RULES, "dark": CONTRAST, "sunlight": STRONGER}
 NARROW, DESK = {"width": 320, "height": 800}, {"width": 1280, "height": 900}
+# how pages look has nothing to do with the worker, which would fetch all that pages are made of for every fresh browser
+NO_WORKER = "delete Navigator.prototype.serviceWorker"
 REFUSED = "Failed to load resource"  # so the console tells of an answer that is a refusal
 
 
 @contextmanager
-def page_of(browser, server, wrong, person="", **options):
+def page_of(browser, server, wrong, person="", script=NO_WORKER, **options):
     """A page of a fresh browser, with this person signed in; what it complains of, or asks elsewhere for, is put with what is `wrong`."""
     context = browser.new_context(**{"viewport": NARROW, "base_url": server.url, "reduced_motion": "reduce"} | options)
     if person:
         context.add_cookies([_session(person, server)])
-    context.add_init_script(AXE)
+    context.add_init_script(f"{AXE};{script}")
     page = context.new_page()
     page.on("console", lambda said: wrong.append((page.url, said.text)) if said.type in ("error", "warning") and REFUSED not in said.text else None)
     page.on("pageerror", lambda error: wrong.append((page.url, str(error))))

@@ -121,6 +121,22 @@ def test_the_next_name_is_offered_and_the_address_fills_the_form(as_person):
     assert as_person("P-SAF").get("/enter/awards/").context["form"].initial["award"] == "A-0042"
 
 
+def test_whoever_is_looked_for_on_a_training_day_those_marked_stay_so_and_nothing_is_written(as_person):
+    client = as_person("P-SAF")
+    before = Award.objects.count()
+    page = client.post("/enter/awards/many/", {"in:P-CR1": "on", "certificate_no:P-CR1": "C-9", "assessor": "Kim", "search": "P-ISS", "do": "narrow"})
+    form = page.context["form"]
+    assert [one.pk for one in form.offered] == ["P-CR1", "P-ISS"]
+    assert form["in:P-CR1"].value() and form["certificate_no:P-CR1"].value() == "C-9" and form["assessor"].value() == "Kim"
+    assert not form.errors and Award.objects.count() == before
+
+
+def test_a_number_is_offered_by_what_it_is_for_and_the_rule_sets_there_are_named(as_person):
+    told = said(as_person("P-SAF").get("/enter/rules/"))
+    assert "how far beyond the outline the ground must be swept (sweep_margin_m)" in told
+    assert "which holds nowhere until a site names it. There are: default" in told
+
+
 def test_one_training_day_gives_awards_to_many_or_to_none(as_person):
     client, day = as_person("P-SAF"), {"course": "C-DIG", "awarded_on": "2027-03-01", "in:P-OPE": "on", "in:P-FAR": "on", "certificate_no:P-FAR": "77"}
     assert "2 awards are recorded" in said(client.post("/enter/awards/many/", day, follow=True))

@@ -65,7 +65,7 @@ def test_it_takes_over_the_dig_of_a_permit(as_person):
 def test_a_form_that_is_sent_twice_begins_one_locate(as_person):
     client = as_person("P-OPE")
     first, second = begun(client), begun(client)
-    assert first["Location"] == second["Location"] == f"/field/{SHEET}/"
+    assert first["Location"] == second["Location"] == f"/field/{SHEET}/#now"
     assert Locate.objects.count() == 2
 
 

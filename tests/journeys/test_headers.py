@@ -102,3 +102,10 @@ def test_a_calendar_is_under_the_same_policy_and_so_is_one_that_is_not_there(cli
     answers = [client.get(reverse("feed", args=[one])) for one in (key, "none")]
     assert [(one.status_code, policy(one)["default-src"]) for one in answers] == [(200, "'self'"), (404, "'self'")]
     assert answers[0]["Content-Type"].startswith("text/calendar")
+
+
+@pytest.mark.parametrize("length", [str(41 * 1024 * 1024), "9" * 5000, "-1"])
+def test_what_is_too_large_is_refused_before_it_is_read_from_strangers_too(client, length):
+    answered = client.post("/sign-in/", {"username": "P-ISS", "password": cast.PASSWORD}, CONTENT_LENGTH=length)
+    assert (answered.status_code, policy(answered)["default-src"]) == (413, "'self'")
+    assert "sessionid" not in client.cookies

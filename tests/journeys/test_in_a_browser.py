@@ -7,7 +7,7 @@ import pytest
 from locates.permits.actions import preview, sign
 from locates.permits.models import SignOff
 from tests import cast
-from tests.journeys.browsing import AXE, CONTRAST, violations
+from tests.journeys.browsing import AXE, CONTRAST, NO_WORKER, violations
 from training.models import Award
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
@@ -69,7 +69,7 @@ def visit(browser, stage):
 
     def page_of(width=360, height=800, **options):
         context = browser.new_context(viewport={"width": width, "height": height}, base_url=stage, **options)
-        context.add_init_script(AXE)
+        context.add_init_script(f"{AXE};{NO_WORKER}")
         page = context.new_page()
         opened.append(context)
         page.on("console", lambda said: trouble.append(said.text) if complains(said) else None)

@@ -10,33 +10,21 @@ from records.firm.actions import invited, opened
 from records.firm.models import Person, Rule, WayIn
 from records.firm.ways import new_token
 from tests import cast
-from tests.elsewhere import elsewhere, near
+from tests.elsewhere import elsewhere, logged, near
 from tests.journeys.browsing import DESK, faults, page_of
 from tests.journeys.test_walk_of_roles import ADDRESSES, HERE, SLUGS, THINGS
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 # what is no page: files, what takes only a POST, what leads on
 NO_PAGES = {
-    *("sketch", "ground", "finish_locate", "piece"),
+    *("agreement_csv", "sketch", "ground", "finish_locate", "piece"),
+    *("worker", "phone_take"),
     *("favicon", "light", "sign_out", "feed", "feed_made", "feed_ended", "end_visit", "sign_somebody_out", "end_somebodys_factor", "file", "of_kind"),
     *("competence", "competence_of", "permits_csv", "history_csv", "kit_due_csv", "answers_due_csv", "cover_csv", "cover_pdf", "ahead_csv", "ahead_pdf"),
-    *(
-        "permit_pdf",
-        "signed_pdf",
-        "book_csv",
-        "sketch",
-        "ground",
-        "finish_locate",
-        "piece",
-        "code",
-        "choose_password",
-        "second_factor_off",
-        "recovery",
-        "strike",
-        "set_up",
-    ),
+    *("permit_pdf", "signed_pdf", "book_csv", "code", "choose_password", "second_factor_off", "recovery", "strike", "set_up"),
+    *("logs_csv", "map_log", "read_log"),
 }
-DOORS = {"sign_in", "forgotten"}
+DOORS = {"sign_in", "forgotten", "no_line"}
 OF_BOOKS = {"book", "leaf", "enter", "many", "correct", "add_file", "end"}
 ALSO = (
     "/?site=S-1",
@@ -75,6 +63,7 @@ def of_books(stage):
 def stage(scene):
     elsewhere()
     keys = {"outcome here": near().pk, "rule": Rule.objects.get().pk}
+    logged()
     cast.permit("PD-5")
     sign("PD-5", "P-ISS", "issue", cast.AT, preview("PD-5", cast.AT).seen)
     token = new_token(Person.objects.get(person="P-SAF"))

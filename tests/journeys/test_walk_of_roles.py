@@ -11,7 +11,7 @@ from records.access import ALL, NONE, OWN, POSTED, REACH
 from records.books.catalogue import books
 from records.firm.models import Rule
 from records.ledger.models import Entry
-from tests.elsewhere import elsewhere, near
+from tests.elsewhere import elsewhere, logged, near
 
 NOBODY = ""
 ROLES = {"P-CR1": (), "P-OPE": ("operator",), "P-ISS": ("supervisor",), "P-SU2": ("supervisor",), "P-FAR": ("operator",), "P-SAF": ("safety_manager",)}
@@ -47,6 +47,8 @@ THINGS = {
     "report": {HERE: Thing("R-2", "S-1", ("P-OPE",)), THERE: Thing("R-9", "S-9", ("P-FAR",))},
     "fieldsheet": {HERE: Thing("sheet-here", "S-1", ("P-OPE",)), THERE: Thing("sheet-there", "S-9", ("P-FAR",))},
     "fix": {HERE: Thing("F-2", "S-1", ("P-OPE",)), THERE: Thing("F-9", "S-9", ("P-FAR",))},
+    "log": {HERE: Thing("LG-2", "S-1", ("P-OPE",)), THERE: Thing("LG-9", "S-9", ("P-FAR",))},
+    "layout": {HERE: Thing("LY-1")},
     "check": {HERE: Thing("B-I-R1", "", ("P-OPE",))},
     "instrument": {HERE: Thing("I-R1")},
     "calibration": {HERE: Thing("K-I-R1")},
@@ -60,14 +62,22 @@ EVERYONE, DOORS = "everyone", "doors"
 # address → the act it needs (everyone: whoever is signed in; doors: anybody), and the kind of record it is about
 ADDRESSES = {
     **dict.fromkeys(("home", "mine", "competence", "feed_made", "feed_ended", "sign_out", "password", "account", "notice", "books"), (EVERYONE, "")),
-    **dict.fromkeys(("second_factor", "second_factor_off", "recovery", "not_me", "end_visit", "permits", "permits_csv"), (EVERYONE, "")),
-    **dict.fromkeys(("favicon", "light", "set_up", "sign_in", "code", "forgotten", "choose_password", "feed"), (DOORS, "")),
+    **dict.fromkeys(("second_factor", "second_factor_off", "recovery", "not_me", "end_visit", "permits", "permits_csv", "phone", "phone_take"), (EVERYONE, "")),
+    **dict.fromkeys(("favicon", "light", "worker", "no_line", "set_up", "sign_in", "code", "forgotten", "choose_password", "feed"), (DOORS, "")),
     **dict.fromkeys(("history", "history_csv", "entry"), ("history.see", "")),
     **dict.fromkeys(("kit_due", "kit_due_csv"), ("instrument.see", "")),
     **dict.fromkeys(("answers_due", "answers_due_csv"), ("enquiry.see", "")),
     **dict.fromkeys(("cover", "cover_csv", "cover_pdf", "ahead", "ahead_csv", "ahead_pdf"), ("cover.see", "")),
     **dict.fromkeys(("dates", "competence_of"), ("person.see", "person")),
     **dict.fromkeys(("access", "sign_somebody_out", "end_somebodys_factor"), ("person.enter", "person")),
+    **dict.fromkeys(("logs", "logs_csv"), ("log.see", "")),
+    "log": ("log.see", "log"),
+    **dict.fromkeys(("add_log", "map_log", "read_log"), ("log.enter", "locate")),
+    "layouts": ("layout.see", ""),
+    "layout": ("layout.see", "layout"),
+    **dict.fromkeys(("rename_layout", "retire_layout"), ("layout.enter", "layout")),
+    **dict.fromkeys(("agreement", "agreement_csv"), ("agreement.see", "")),
+    "grid": ("grid.see", "grid"),
     "stand_in": ("cover.see", "person"),
     "check": ("check.enter", ""),
     "prepare": ("permit.enter", ""),
@@ -110,7 +120,9 @@ def test_every_address_is_walked():
 @pytest.fixture
 def stage(scene):
     elsewhere()
-    return {"outcome here": near().pk, "outcome there": Outcome.objects.get(locate="L-9").pk, "rule": Rule.objects.get().pk}
+    here = near()
+    logged()
+    return {"outcome here": here.pk, "outcome there": Outcome.objects.get(locate="L-9").pk, "rule": Rule.objects.get().pk}
 
 
 def walk(stage):

@@ -160,7 +160,7 @@ def test_ground_not_swept_is_hatched_and_named_by_its_technique():
 def test_hand_dig_areas_stand_on_the_plan():
     sheet = sheet_of()
     area = next(one["area_m2"] for one in sheet["conditions"] if one["subject"] == "trace:T-2")
-    assert f"E1 hand dig {area} m²" in texts(plan_svg(sheet))
+    assert f"E1 {area} m²" in texts(plan_svg(sheet))
 
 
 def test_no_depth_on_the_plan_is_a_bare_number():

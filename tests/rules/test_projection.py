@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 from locates.grids.rules import systems
 from locates.grids.rules.projection import projection
 from locates.grids.rules.systems import SYSTEM, TURNED, finer, ways
+from locates.grids.rules.words import accuracy_says, lie_says
 from locates.grids.rules.wrongs import grid_wrongs
 from records.rules.text import Unfit
 from tests.house.source import ROOT
@@ -208,3 +209,25 @@ print(projection("EPSG:27700", 400000, 300000).to_site(-1.99, 52.6), network.is_
     done = subprocess.run([sys.executable, "-c", code], cwd=ROOT, env=asked, capture_output=True, text=True, check=False)
     here = projection(GREAT_BRITAIN, 400_000, 300_000).to_site(-1.99, 52.6)
     assert done.stdout == f"{here} False\n", done.stderr
+
+
+@pytest.mark.parametrize(
+    ("crs", "says"),
+    [(UTM_32, "stands on WGS 84 itself"), ("EPSG:28355", "states 3 m"), ("+proj=tmerc +lon_0=9 +x_0=500000 +ellps=bessel +towgs84=598,73,418", "Not stated")],
+)
+def test_how_good_the_change_of_datum_is_is_said(crs, says):
+    assert says in accuracy_says(projection(crs, 500_000, 5_300_000).lie())
+
+
+@pytest.mark.parametrize(("turned", "says"), [(0, "to true north"), (12.5, "12.50° clockwise of true north"), (350, "10.00° anticlockwise of true north")])
+def test_where_the_y_axis_points_is_said_from_true_north(turned, says):
+    assert dict(lie_says(projection(UTM_32, 500_000, 5_300_000, turned).lie()))["The y axis points"] == says
+
+
+def test_the_change_of_datum_is_named_without_the_projection():
+    told = [dict(lie_says(projection(*given).lie()))["Change of datum"] for given in ((UTM_32, 500_000, 5_300_000), (GREAT_BRITAIN, 400_000, 300_000))]
+    assert told == ["none", "Inverse of OSGB36 to WGS 84 (6)"]
+
+
+def test_what_is_said_of_lengths_is_by_how_much_a_hundred_metres_are_off():
+    assert dict(lie_says(projection(UTM_32, 500_000, 5_300_000).lie()))["Lengths"] == "100 m of the grid are 40 mm more at sea level"

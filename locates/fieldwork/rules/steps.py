@@ -59,11 +59,16 @@ ACTIVELY = tuple(one for one in TECHNIQUES if one not in PASSIVE)
 
 @dataclass(frozen=True, slots=True)
 class Step:
-    """`missing`: what a permit that rests on the locate would be blocked for, or the sheet lacks. `mind`: cautions, which keep nothing back."""
+    """`missing`: what a permit that rests on the locate would be blocked for, or the sheet lacks. `mind`: cautions, which keep nothing back.
+
+    `beyond`: what blocks it too and is not for the operator to mend, such as an owner who has not answered. `begun`: something is recorded in it.
+    """
 
     name: str
     missing: tuple[str, ...]
+    beyond: tuple[str, ...]
     mind: tuple[str, ...]
+    begun: bool
 
     @property
     def title(self) -> str:
@@ -75,17 +80,40 @@ class Step:
 
     @property
     def done(self) -> bool:
-        return not self.missing
+        return self.begun and not self.missing
+
+    @property
+    def word(self) -> str:
+        if self.missing:
+            return "open"
+        return "done" if self.begun else "nothing yet"
 
 
 def steps(evidence: Evidence, sheet: Sheet, at: datetime) -> list[Step]:
     """All steps as they stand at the instant. `evidence` is that of the stand-in permit, with the locate as it is so far."""
-    verdict, frame = assess(evidence, at), framed(evidence, at)
-    lacking = _sorted_to_steps(verdict.blocks, outlined=sheet.outline is not None)
-    minding = _sorted_to_steps(verdict.cautions, outlined=sheet.outline is not None)
+    verdict, frame, outlined = assess(evidence, at), framed(evidence, at), sheet.outline is not None
+    beyond = _sorted_to_steps((one for one in verdict.blocks if _beyond(one)), outlined)
+    lacking = _sorted_to_steps((one for one in verdict.blocks if not _beyond(one)), outlined)
+    minding = _sorted_to_steps(verdict.cautions, outlined)
     for name, says in _of_the_sheet(frame, sheet):
         lacking.setdefault(name, []).append(says)
-    return [Step(name, tuple(lacking.get(name, ())), tuple(minding.get(name, ()))) for name in NAMES]
+    empty = _empty(frame, sheet) | ({SIGN} if lacking else set())
+    return [Step(one, *(tuple(found.get(one, ())) for found in (lacking, beyond, minding)), one not in empty) for one in NAMES]
+
+
+def _beyond(one: Finding) -> bool:
+    return one.code.startswith("plans.")
+
+
+def _empty(frame: Frame, sheet: Sheet) -> set[str]:
+    """The steps in which nothing is recorded though nothing need be."""
+    recorded = {TRACES: frame.locate.traces, MARKS: sheet.marks, PHOTOGRAPHS: sheet.photographs}
+    return {name for name, found in recorded.items() if not found}
+
+
+def current(every: Iterable[Step]) -> str:
+    """The step that comes next: the first that lacks something, else the signature."""
+    return next((step.name for step in every if step.missing), SIGN)
 
 
 def missing(every: Iterable[Step]) -> list[str]:

@@ -136,10 +136,13 @@ def ways(text: str) -> tuple[Way, ...]:
 
 
 def _way(one: Transformer) -> Way:
-    parts = [part.strip() for part in one.description.split(" + ")]
-    name = " + ".join(part for part in parts if not part.startswith("axis order change"))
     area = one.area_of_use
-    return Way(name, one.accuracy if one.accuracy >= 0 else None, area.bounds if area else None, one)
+    return Way(_datum(one.description), one.accuracy if one.accuracy >= 0 else None, area.bounds if area else None, one)
+
+
+def _datum(steps: str) -> str:
+    """Of the steps of a way those that change the datum; none where it only projects, which comes last."""
+    return " + ".join([step for step in steps.split(" + ") if not step.startswith("axis order change")][:-1])
 
 
 def finer(text: str) -> tuple[tuple[str, Any], ...]:
@@ -147,6 +150,6 @@ def finer(text: str) -> tuple[tuple[str, Any], ...]:
     with warnings.catch_warnings():
         warnings.simplefilter("ignore", UserWarning)
         group = TransformerGroup(WGS_84, system(text), always_xy=True, allow_ballpark=False)
-    lacking = [(one.name, one.accuracy) for one in group.unavailable_operations]
-    there = [(one.description, one.accuracy) for one in group.transformers if _FILES.search(one.definition)]
+    lacking = [(_datum(one.name), one.accuracy) for one in group.unavailable_operations]
+    there = [(_datum(one.description), one.accuracy) for one in group.transformers if _FILES.search(one.definition)]
     return tuple(sorted(((name, accuracy) for name, accuracy in (*lacking, *there) if accuracy >= 0), key=lambda one: one[1]))

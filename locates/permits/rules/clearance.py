@@ -45,9 +45,14 @@ def conditions(frame: Frame, nearby: list[Near]) -> Iterator[Condition]:
         area, trace = one.within.area, one.trace
         told = (
             f"Dig by hand near trace {trace.trace} ({spoken(trace.utility)}, quality level {trace.quality_level}): "
-            f"{rounded(area)} m², {rounded(area * depth)} m³; {rounded(one.distance_m)} m from the outline to its edge."
+            f"{rounded(area)} m², {rounded(area * depth)} m³; {_reach(one.distance_m)}."
         )
         yield Condition("hand_dig", f"trace:{trace.trace}", told, one.distance_m, area, area * depth)
+
+
+def _reach(distance_m: float) -> str:
+    apart = rounded(distance_m)
+    return f"its edge is {apart} m from the outline" if apart else "it reaches into the outline"
 
 
 def blocks(frame: Frame, nearby: list[Near]) -> Iterator[Finding]:

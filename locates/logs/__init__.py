@@ -1,0 +1,1 @@
+"""Files that receivers export, beside the locates they were recorded for."""

@@ -1,0 +1,1 @@
+"""Pages: of logs and layouts, and of bringing a log in."""

@@ -1,0 +1,166 @@
+"""Reading where there is no line: what a phone keeps, for whom, and until when."""
+
+import re
+from datetime import datetime, timedelta
+
+import pytest
+from django.contrib.sessions.models import Session
+
+from locates.desks import first
+from records import worker
+from tests import cast
+from tests.elsewhere import elsewhere
+from tests.journeys.browsing import page_of
+
+pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
+PERMIT = "/permits/PD-1/"
+READY = "navigator.serviceWorker.controller !== null"
+KEPT = "Kept.list().then((some) => some.map((one) => one.address).sort())"
+
+
+@pytest.fixture
+def stage(live_server, scene):
+    elsewhere()
+    return live_server
+
+
+@pytest.fixture
+def phone(browser, stage):
+    """Somebody's phone, on which the worker is at work."""
+    wrong, opened = [], []
+
+    def phone_of(person="P-OPE", **options):
+        made = page_of(browser, stage, wrong, person, "", **options)
+        page = made.__enter__()
+        opened.append(made)
+        page.goto("/mine/")
+        until(page, READY)
+        until(page, f"{KEPT}.then((some) => some.length)")
+        return page
+
+    yield phone_of
+    for one in opened:
+        one.__exit__(None, None, None)
+    assert [one for one in wrong if "ERR_INTERNET_DISCONNECTED" not in str(one)] == []
+
+
+def until(page, expression):
+    """Wait until it holds. Asked from outside: the policy lets no script ask itself in a loop."""
+    for _ in range(100):
+        if page.evaluate(expression):
+            return
+        page.wait_for_timeout(50)
+    pytest.fail(f"{expression} never held")
+
+
+def taken(page):
+    page.goto("/phone/")
+    page.get_by_role("button", name="Take it with you").click()
+    page.get_by_text(re.compile(r"^All \d+ are on this phone")).wait_for()
+
+
+def offline(page):
+    page.context.set_offline(True)
+
+
+def signs_in(page, person):
+    page.get_by_label("Your identifier").fill(person)
+    page.get_by_label("Password").fill(cast.PASSWORD)
+    page.get_by_role("button", name="Sign in").click()
+
+
+def test_own_permits_and_dates_open_without_a_line_as_they_were(phone):
+    page = phone("P-OPE")
+    taken(page)
+    offline(page)
+    for address, words in ((PERMIT, "Permit PD-1"), ("/mine/", "My dates"), ("/", "4 Mar 2027")):
+        assert page.goto(address).status == 200
+        assert words in page.locator("h1").inner_text()
+        assert re.match(r"No line: this is as it was at \d\d:\d\d\.", page.locator(".told.kept").inner_text())
+
+
+def test_a_page_that_was_visited_is_kept_and_one_that_was_not_says_what_is(phone):
+    page = phone("P-OPE")
+    page.goto(PERMIT)
+    offline(page)
+    assert page.goto(PERMIT).status == 200
+    answered = page.goto("/records/")
+    assert (answered.status, page.locator("h1").inner_text()) == (503, "No line")
+    page.locator("[data-kept] a").first.wait_for()
+    assert page.locator("[data-kept] a").all_inner_texts() == ["Permit PD-1: May be issued", "My dates"]
+
+
+@pytest.mark.parametrize(("person", "addresses"), [("P-ISS", [f"{PERMIT}sign/", "/account/"]), ("P-SAF", ["/people/P-OPE/dates/", PERMIT])])
+def test_signing_and_other_peoples_pages_are_never_kept(phone, person, addresses):
+    page = phone(person)
+    for address in addresses:
+        assert page.goto(address).status == 200
+    offline(page)
+    assert [page.goto(address).status for address in addresses] == [503] * len(addresses)
+    assert page.evaluate(KEPT) == ["/mine/"]
+
+
+def test_signing_out_drops_all_that_was_kept(phone):
+    page = phone("P-OPE")
+    taken(page)
+    page.locator(".folded-ways summary").click()
+    page.locator(".folded-ways").get_by_role("button", name="Sign out").click()
+    page.wait_for_url("**/sign-in/")
+    assert page.evaluate(KEPT) == []
+    offline(page)
+    assert page.goto("/mine/").status == 503
+    assert "Nothing. Where there is a line" in page.locator("main").inner_text()
+
+
+def test_another_person_on_the_same_phone_sees_nothing_of_it(phone):
+    page = phone("P-OPE")
+    taken(page)
+    page.context.clear_cookies()
+    page.goto("/sign-in/")
+    signs_in(page, "P-ISS")
+    until(page, f"{KEPT}.then((some) => some.length < 3)")
+    offline(page)
+    assert page.goto(PERMIT).status == page.goto("/mine/").status == 503
+    page.goto("/")
+    assert "Hale" not in page.content() and "Ines Harrow" in page.content()
+
+
+def test_pages_still_open_when_only_the_session_is_over(phone):
+    page = phone("P-OPE")
+    taken(page)
+    Session.objects.all().delete()
+    page.goto("/mine/")
+    assert page.url.endswith("/sign-in/?next=/mine/")
+    offline(page)
+    assert page.goto("/mine/").status == 200
+
+
+def test_what_is_kept_goes_after_seven_days(phone):
+    page = phone("P-OPE")
+    days = page.evaluate("Kept.DAYS")
+    assert days == first.KEPT_DAYS
+    page.clock.set_fixed_time(datetime.now() + timedelta(days=days, hours=1))
+    page.goto("/account/")
+    until(page, f"{KEPT}.then((some) => !some.length)")
+    until(page, "caches.open('kept-pages').then((pages) => pages.keys()).then((some) => !some.length)")
+
+
+def test_a_form_that_the_phone_does_not_keep_says_that_it_needs_the_line(phone):
+    page = phone("P-OPE")
+    page.goto("/mine/")
+    offline(page)
+    page.reload()
+    page.get_by_role("button", name="Make an address").click()
+    assert "This needs the line, and there is none: nothing was done." in page.locator("[data-line-says]").inner_text()
+    page.context.set_offline(False)
+    page.get_by_role("button", name="Make an address").click()
+    page.locator(".feed").wait_for()
+
+
+def test_another_release_replaces_the_worker_and_keeps_the_pages(phone, monkeypatch):
+    page = phone("P-OPE")
+    monkeypatch.setattr(worker, "release", lambda: "another")
+    page.goto("/mine/")
+    until(page, "caches.keys().then((names) => names.sort().join() === 'kept-pages,shell-another')")
+    offline(page)
+    assert page.goto("/mine/").status == 200
