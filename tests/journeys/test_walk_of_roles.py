@@ -77,7 +77,7 @@ ADDRESSES = {
     "layout": ("layout.see", "layout"),
     **dict.fromkeys(("rename_layout", "retire_layout"), ("layout.enter", "layout")),
     **dict.fromkeys(("agreement", "agreement_csv"), ("agreement.see", "")),
-    "grid": ("grid.see", "grid"),
+    **dict.fromkeys(("grid", "track"), ("grid.see", "grid")),
     "stand_in": ("cover.see", "person"),
     "check": ("check.enter", ""),
     "prepare": ("permit.enter", ""),

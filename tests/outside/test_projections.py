@@ -3,11 +3,12 @@
 from math import asinh, atan2, atanh, cos, cosh, degrees, hypot, radians, sin, sinh, sqrt, tan
 
 import pytest
-from hypothesis import given
+from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from locates.grids.rules.projection import EARTH, projection
 
+unhurried = settings(deadline=None, suppress_health_check=[HealthCheck.too_slow])  # to look a system up takes its time
 # semi-major axis in metres and inverse flattening, as the systems define them
 GRS_80, WGS_84, AIRY_1830 = (6_378_137.0, 298.257222101), (6_378_137.0, 298.257223563), (6_377_563.396, 299.3249646)
 
@@ -141,6 +142,7 @@ def test_the_second_writing_gives_the_published_british_example():
     assert (east + 400_000, north - origin - 100_000) == pytest.approx(WORKED_GRID, abs=0.001)
 
 
+@unhurried
 @given(st.floats(6, 12), st.floats(1, 80), st.floats(0, 359), st.floats(-20_000, 20_000), st.floats(-20_000, 20_000))
 def test_every_position_of_a_zone_comes_in_as_by_the_second_writing(lon, lat, turned, right, up):
     east, north = mercator(lon, lat, WGS_84, 9, 0.9996)

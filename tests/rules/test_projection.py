@@ -7,7 +7,7 @@ from math import cos, hypot, radians, sin
 from types import SimpleNamespace
 
 import pytest
-from hypothesis import given
+from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from locates.grids.rules import systems
@@ -21,6 +21,7 @@ from tests.house.source import ROOT
 NZTM, UTM_32, GREAT_BRITAIN = "EPSG:2193", "EPSG:32632", "EPSG:27700"
 AT_SEA = (NZTM, 1_600_000, 5_400_000)
 near = st.floats(-1000, 1000)
+unhurried = settings(deadline=None, suppress_health_check=[HealthCheck.too_slow])  # to look a system up takes its time
 turns = st.floats(0, 359.9)
 
 
@@ -32,6 +33,7 @@ def said_of(*given):
     return [(wrong.column, wrong.says) for wrong in grid_wrongs(grid(*given))]
 
 
+@unhurried
 @given(near, near, turns)
 def test_there_and_back_is_where_one_was(x, y, turned):
     made = projection(*AT_SEA, turned)
@@ -53,6 +55,7 @@ def test_x_runs_east_and_y_north_also_where_the_system_names_the_northing_first(
     assert made.to_site(lon, lat + 0.001)[1] > 100
 
 
+@unhurried
 @given(turns)
 def test_a_turned_grid_points_its_y_axis_clockwise_of_the_system_s_north(turned):
     plain, made = projection(*AT_SEA), projection(*AT_SEA, turned)
@@ -81,6 +84,7 @@ def test_a_point_out_of_the_grid_is_refused():
 # the straight approximation
 
 
+@unhurried
 @given(st.floats(0, 1), st.floats(0, 360), turns)
 def test_the_straight_approximation_is_as_good_as_it_says(share, bearing, turned):
     exact = projection(UTM_32, 690_000, 7_300_000, turned)  # far north, near the zone's edge: the worst of it

@@ -4,7 +4,7 @@ import json
 
 import pytest
 import shapely
-from hypothesis import given
+from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from locates.grids.rules.projection import projection
@@ -195,10 +195,12 @@ def test_a_line_too_long_for_a_register_is_said_to_be_so_and_fits_when_it_is_thi
 
 # thinned
 
+unhurried = settings(deadline=None, suppress_health_check=[HealthCheck.too_slow])
 millimetres = st.integers(-50_000, 50_000).map(lambda one: one / 1000)
 walks = st.lists(st.tuples(millimetres, millimetres), min_size=2, max_size=40)
 
 
+@unhurried
 @given(walks, st.floats(0, 1))
 def test_no_point_lies_farther_from_the_thinned_line_than_the_tolerance(walk, tolerance):
     thin = thinned(walk, tolerance)
@@ -218,6 +220,7 @@ def test_a_thinned_ring_stays_closed_and_fit():
 def test_what_was_done_is_said():
     assert thinned([(0, 0), (1, 0.03), (2, 0)], 0.05).says == "2 of 3 points are kept; the others lie within 0.030 m of the line that is left"
     assert thinned([(0, 0), (1, 1), (2, 0)], 0.05).says == "all 3 points are kept"
+    assert thinned([(0, 0), (1, 0), (2, 0)], 0).says == "all 3 points are kept"
 
 
 @pytest.mark.parametrize("tolerance", [-0.1, 1.1, float("nan")])

@@ -3,13 +3,14 @@
 from math import cos, hypot, radians, sin
 
 import pytest
-from hypothesis import given
+from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from locates.grids.rules.underlay import Known, doubts, laid
 from records.rules.text import Unfit
 
 WIDTH, HEIGHT = 1000, 800
+unhurried = settings(deadline=None, suppress_health_check=[HealthCheck.too_slow])
 turns, scales, places = st.floats(0, 359.99), st.floats(0.002, 1.5), st.floats(-5000, 5000)
 
 
@@ -20,6 +21,7 @@ def truth(col, row, turned, scale, east, north):
     return Known(col, row, east + right * cos(turn) + up * sin(turn), north - right * sin(turn) + up * cos(turn))
 
 
+@unhurried
 @given(turns, scales, places, places)
 def test_two_points_give_scale_turn_and_place(turned, scale, east, north):
     lay = laid([truth(*one, turned, scale, east, north) for one in ((100, 700), (900, 50))])

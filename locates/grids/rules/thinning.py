@@ -29,10 +29,10 @@ class Thinned:
 
 
 def thinned(points: Sequence[Point], tolerance_m: float) -> Thinned:
-    """Points of a line, or of a ring whose last point is its first, thinned. Those kept are the line's own. Raises Unfit for a tolerance of no use."""
+    """Points of a line, or of a ring whose last point is its first, thinned; by nothing, all are kept. Raises Unfit for a tolerance of no use."""
     if not 0 <= tolerance_m <= MOST_M:
         raise Unfit(f"{tolerance_m:g} m is no tolerance to thin by: 0 to {MOST_M:g} m was expected")
-    if len(points) < 3:
+    if tolerance_m == 0 or len(points) < 3:
         return Thinned(tuple(points), len(points), tolerance_m, 0.0)
     ring = len(points) > 3 and points[0] == points[-1]
     kept = (shapely.LinearRing if ring else shapely.LineString)(points).simplify(tolerance_m)
