@@ -41,7 +41,7 @@
     sessionStorage.removeItem(OTHERS);
     if (!others.length) return;
     if (agreed) {
-      for (const one of others) await Outbox.forget(one);
+      for (const one of others) await Outbox.drop(one);
       return;
     }
     main.prepend(told(`On this phone ${count(others)} not yet sent that somebody else recorded (${others[0].person}). Only they can see and send it: let them sign in here.`));
@@ -50,7 +50,7 @@
   const signOut = async (form) => {
     const mine = await Outbox.mine();
     if (mine.length && !confirm(`${count(mine)} on this phone and not yet sent. If you sign out now, that is lost. Sign out all the same?`)) return;
-    for (const one of mine) await Outbox.forget(one);
+    for (const one of mine) await Outbox.drop(one);
     await Kept.drop();
     form.submit();
   };

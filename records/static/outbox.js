@@ -3,13 +3,14 @@ globalThis.Outbox = !isSecureContext ? undefined : (() => {
   const WAITING = "waiting", FAULTY = "faulty", CLASH = "clash", DOOR = "door";
   const PATIENCE = 60000; // milliseconds for one piece with its photographs
   const AGAIN = 60000; // and until a line that failed is tried again
-  const TROUBLE = { 404: "There is no such locate, or it is not yours any more.", 413: "It is too large for the server." };
+  const TROUBLE = { 500: "The server failed at it. It is tried again.", 404: "There is no such locate, or it is not yours any more.", 413: "It is too large for the server." };
   const others = new BroadcastChannel("outbox");
   const heard = new EventTarget();
+  const arrived = new Map(); // what this page was answered to the pieces that it sent
   let timer;
 
   const person = () => document.body.dataset.person ?? "";
-  const tell = (what) => heard.dispatchEvent(new CustomEvent("change", { detail: what }));
+  const tell = () => heard.dispatchEvent(new Event("change"));
   const changed = () => { tell(); others.postMessage("change"); };
   others.onmessage = () => tell();
 
@@ -23,14 +24,10 @@ globalThis.Outbox = !isSecureContext ? undefined : (() => {
 
   // once this is done, the piece is on the disk
   const add = async (piece) => {
-    await Kept.pieces.add({ ...piece, key: crypto.randomUUID(), person: person(), recorded_at: new Date().toISOString(), state: WAITING });
+    const key = crypto.randomUUID();
+    await Kept.pieces.add({ ...piece, key, person: person(), recorded_at: new Date().toISOString(), state: WAITING });
     changed();
-  };
-
-  // mended or decided upon, it keeps its key: had the first try arrived after all, the server knows it again
-  const change = async (piece, fresh) => {
-    await Kept.pieces.put({ ...piece, ...fresh, state: WAITING, answer: null });
-    changed();
+    return key;
   };
 
   const forget = async (piece) => {
@@ -38,6 +35,22 @@ globalThis.Outbox = !isSecureContext ? undefined : (() => {
     if (piece.begins) await Kept.begun.remove(piece.sheet);
     changed();
   };
+
+  // one tab at a time, and nothing is changed while it is on its way
+  const alone = (act) => navigator.locks ? navigator.locks.request("outbox", act) : act();
+
+  // mended or decided upon, it keeps its key: had the first try arrived after all, the server knows it again
+  const change = (piece, fresh) => alone(async () => {
+    await Kept.pieces.put({ ...piece, ...fresh, state: WAITING, answer: null });
+    changed();
+    return piece.key;
+  });
+
+  // with a locate's beginning goes all that hangs on it
+  const drop = (piece) => alone(async () => {
+    for (const one of await mine()) if (piece.begins && one.sheet === piece.sheet) await forget(one);
+    await forget(piece);
+  });
 
   const token = () => {
     const name = document.body.dataset.token;
@@ -67,47 +80,48 @@ globalThis.Outbox = !isSecureContext ? undefined : (() => {
 
   const read = async (answer) => (answer.headers.get("Content-Type") ?? "").startsWith("application/json") ? answer.json() : {};
 
-  // what becomes of a piece: gone (the server has it), held (somebody must decide), or later (there is no line, or the door is shut)
+  // what becomes of a piece: gone (the server has it), held (somebody must decide), stuck (the server failed), or later (no line, or nobody signed in)
   const send = async (piece) => {
     let answer, told;
     try {
       answer = await posted(piece);
       told = await read(answer);
     } catch {
-      return { piece, came: "later" };
+      return "later";
     }
     if (answer.status === 200 && told.done) {
+      arrived.set(piece.key, told);
       await forget(piece);
-      return { piece, came: "gone", told };
+      return "gone";
     }
     const state = { 401: DOOR, 403: WAITING, 404: FAULTY, 409: CLASH, 413: FAULTY, 422: FAULTY, 400: FAULTY }[answer.status] ?? WAITING;
     const says = told.says ?? TROUBLE[answer.status] ?? "";
     await Kept.pieces.put({ ...piece, state, answer: { ...told, says } });
     changed();
-    return { piece, came: state === FAULTY || state === CLASH ? "held" : "later", told };
+    return answer.status >= 500 ? "stuck" : state === FAULTY || state === CLASH ? "held" : "later";
   };
 
-  // one tab at a time; a piece that is held keeps back those behind it of the same locate, no others
+  // a piece that is held keeps back those behind it of the same locate, no others
   const sendAll = async () => {
-    const came = [], stopped = new Set();
+    const stopped = new Set();
+    let through = true;
     for (const piece of await mine()) {
       if (piece.state === FAULTY || piece.state === CLASH) stopped.add(piece.sheet);
       if (stopped.has(piece.sheet)) continue;
-      const one = await send(piece);
-      came.push(one);
-      if (one.came === "later") return came;
-      if (one.came === "held") stopped.add(piece.sheet);
+      const came = await send(piece);
+      if (came === "later") return false;
+      if (came !== "gone") stopped.add(piece.sheet);
+      through &&= came !== "stuck";
     }
-    return came;
+    return through;
   };
 
+  // all that can be sent now
   const flush = async () => {
     clearTimeout(timer);
-    if (!person()) return [];
-    const came = await (navigator.locks ? navigator.locks.request("outbox", sendAll) : sendAll());
-    if (came.some((one) => one.came === "later")) timer = setTimeout(flush, AGAIN);
-    for (const one of came) if (one.came === "gone") tell(one);
-    return came;
+    if (!person()) return;
+    const through = await alone(sendAll);
+    if (!through) timer = setTimeout(flush, AGAIN);
   };
 
   addEventListener("online", flush);
@@ -115,5 +129,5 @@ globalThis.Outbox = !isSecureContext ? undefined : (() => {
 
   flush();
 
-  return { WAITING, FAULTY, CLASH, DOOR, heard, person, token, all, mine, add, change, forget, flush };
+  return { WAITING, FAULTY, CLASH, DOOR, heard, person, token, all, mine, gone: (key) => arrived.get(key), add, change, drop, flush };
 })();

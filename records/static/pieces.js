@@ -3,14 +3,15 @@
   if (!globalThis.Outbox) return;
   const SAYS = "says"; // what is to be told on the page that comes next
   const UNTOLD = new Set(["csrfmiddlewaretoken", "password"]);
+  const SHEET = /^\/field\/([0-9a-f-]{36})\//;
 
   const textOf = (one) => one?.textContent.trim().replace(/\s+/g, " ") ?? "";
-  const legendOf = (field) => textOf(field.closest("fieldset")?.querySelector("legend"));
+  const legendOf = (field) => textOf(field.closest("fieldset")?.querySelector("legend")) || textOf(field.closest("[id^=div_]")?.querySelector("legend, label"));
   const labelOf = (field) => textOf(field.labels?.[0]);
 
   const valueOf = (field) => {
     if (field.type === "file") return [...field.files].map((one) => one.name).join(", ");
-    if (field.tagName === "SELECT") return [...field.selectedOptions].map((one) => textOf(one)).join(", ");
+    if (field.tagName === "SELECT") return [...field.selectedOptions].filter((one) => one.value).map(textOf).join(", ");
     return field.value;
   };
 
@@ -22,96 +23,122 @@
       const ticked = ["checkbox", "radio"].includes(field.type);
       if (ticked && !field.checked) continue;
       const several = ticked && form.elements[field.name].length > 1;
-      const label = several ? legendOf(field) || field.name : labelOf(field) || field.name;
+      const label = (several ? legendOf(field) : labelOf(field)) || field.name;
       const value = several ? labelOf(field) : ticked ? "yes" : valueOf(field);
       if (value) words.set(label, words.has(label) ? `${words.get(label)}, ${value}` : value);
     }
     return [...words];
   };
 
+  const isFile = (value) => value instanceof File;
   const fieldsOf = (form, by) => [...new FormData(form, by)]
-    .filter(([name, value]) => !UNTOLD.has(name) && !(value instanceof File && !value.size && !value.name))
-    .map(([name, value]) => value instanceof File ? [name, value, value.name] : [name, value]);
+    .filter(([name, value]) => !UNTOLD.has(name) && !(isFile(value) && !value.size && !value.name))
+    .map(([name, value]) => isFile(value) ? [name, value, value.name] : [name, value]);
 
-  const titleOf = (form) => form.dataset.title || textOf(form.querySelector("legend, h2, h3")) || textOf(form.querySelector("[type=submit]"));
+  const titleOf = (form) => form.dataset.title || textOf(form.querySelector("legend, h2, h3"))
+    || textOf(form.closest("section, fieldset")?.querySelector("legend, h2, h3")) || textOf(form.querySelector("[type=submit]"));
 
-  const pieceOf = (form, by) => ({
-    address: new URL(form.action).pathname,
-    page: location.pathname,
-    form: form.id,
-    sheet: form.dataset.piece,
-    title: titleOf(form),
-    fields: fieldsOf(form, by),
-    words: wordsOf(form),
-  });
-
-  // a locate begun here gets its key from the phone, so that its guide has an address before the server knows of it
-  const begins = async (form, piece) => {
-    const sheet = crypto.randomUUID();
-    const blank = form.dataset.blank;
-    await Kept.begun.add({ sheet, blank, guide: form.dataset.guide, at: new Date().toISOString() });
+  const pieceOf = (form, by) => {
+    const address = new URL(form.getAttribute("action") || "", location.href).pathname;
     return {
-      ...piece,
-      sheet,
-      begins: true,
-      address: piece.address.replace(blank, sheet),
-      page: `/field/${sheet}/`,
-      fields: piece.fields.map(([name, value, ...file]) => [name, value === blank ? sheet : value, ...file]),
+      address,
+      page: location.pathname,
+      sheet: SHEET.exec(address)?.[1] ?? address,
+      place: form.elements.place?.value ?? "",
+      title: titleOf(form),
+      fields: fieldsOf(form, by),
+      words: wordsOf(form),
     };
   };
 
-  const mendedBy = async (form) => (await Outbox.mine()).find((one) => one.key === form.dataset.mends);
+  // a locate begun here gets its key from the phone, so that its guide has an address before the server knows of it
+  const begun = async (form, piece) => {
+    const sheet = crypto.randomUUID();
+    await Kept.begun.add({ sheet, person: Outbox.person(), guide: form.dataset.guide, at: new Date().toISOString() });
+    const fields = piece.fields.map(([name, ...given]) => name === "sheet" ? [name, sheet] : [name, ...given]);
+    return { ...piece, sheet, fields, begins: true, page: `/field/${sheet}/` };
+  };
+
+  // what is typed anew takes the place of what was; a photograph that is not chosen anew stays
+  const mended = (before, piece) => {
+    const anew = new Set(piece.fields.map(([name]) => name));
+    const kept = before.fields.filter(([name, value]) => value instanceof Blob && !anew.has(name));
+    return { fields: [...piece.fields.map(([name, ...given]) => before.begins && name === "sheet" ? [name, before.sheet] : [name, ...given]), ...kept], words: piece.words };
+  };
 
   const stored = async (form, by) => {
-    const mended = await mendedBy(form);
     const piece = pieceOf(form, by);
-    if (mended) {
-      await Outbox.change(mended, { fields: piece.fields, words: piece.words });
-      return mended;
-    }
-    const made = form.dataset.guide ? await begins(form, piece) : piece;
-    await Outbox.add(made);
-    return made;
+    const before = form.dataset.mends && (await Outbox.mine()).find((one) => one.key === form.dataset.mends);
+    if (before) return Outbox.change(before, mended(before, piece));
+    return Outbox.add("guide" in form.dataset ? await begun(form, piece) : piece);
   };
 
-  const onward = (told) => {
-    const next = new URL(told.next ?? location.href, location.href);
-    sessionStorage.setItem(SAYS, told.says ?? "");
-    if (next.pathname + next.search !== location.pathname + location.search) return location.assign(next);
-    history.replaceState(null, "", next);
-    return location.reload();
-  };
+  // shown at the form
 
   const say = (form, words, kind = "") => {
-    const line = form.querySelector("[data-says]") ?? form.appendChild(Object.assign(document.createElement("p"), { tabIndex: -1 }));
+    const line = form.querySelector(":scope > [data-says]") ?? form.appendChild(document.createElement("p"));
+    Object.assign(line, { className: `told ${kind}`, textContent: words, tabIndex: -1 });
     line.dataset.says = "";
-    line.className = `told ${kind}`;
     line.setAttribute("role", "status");
-    line.textContent = words;
     line.focus();
   };
 
-  const handIn = async (event) => {
-    const form = event.target;
-    if (!(form instanceof HTMLFormElement) || !("piece" in form.dataset) || event.defaultPrevented || !Outbox.person()) return;
-    event.preventDefault();
-    if (form.dataset.underway) return;
-    form.dataset.underway = "yes";
-    try {
-      const piece = await stored(form, event.submitter);
-      const came = await Outbox.flush();
-      const ours = came.findLast((one) => one.piece.sheet === piece.sheet && one.piece.address === piece.address);
-      if (ours?.came === "gone") return onward(ours.told);
-      if (ours?.came === "held") return;
-      if (piece.begins) return location.assign(piece.page);
-      form.reset();
-      delete form.dataset.mends;
-      say(form, "Kept on this phone. It is sent as soon as there is a line.");
-    } catch (trouble) {
-      say(form, `This phone could not keep it (${trouble.name}): nothing was recorded. Free some room on the phone, and hand it in again.`, "error");
-    } finally {
-      delete form.dataset.underway;
+  const clear = (form) => {
+    for (const one of form.querySelectorAll("[data-fault], :scope > [data-says]")) one.remove();
+    for (const one of form.querySelectorAll("[aria-invalid]")) {
+      one.removeAttribute("aria-invalid");
+      one.classList.remove("is-invalid");
     }
+  };
+
+  const faultAt = (field, says) => {
+    const line = Object.assign(document.createElement("p"), { className: "invalid-feedback d-block", textContent: says, id: `${field.id || field.name}-fault` });
+    line.dataset.fault = "";
+    field.classList.add("is-invalid");
+    field.setAttribute("aria-invalid", "true");
+    field.setAttribute("aria-describedby", [field.getAttribute("aria-describedby"), line.id].filter(Boolean).join(" "));
+    field.after(line);
+  };
+
+  const showFaults = (form, piece) => {
+    clear(form);
+    form.dataset.mends = piece.key;
+    const whole = [piece.answer?.says];
+    for (const [name, says] of Object.entries(piece.answer?.faults ?? {})) {
+      const field = name && [form.elements[name]].flat().find((one) => one instanceof HTMLElement && one.type !== "hidden");
+      if (field) faultAt(field, says.join(" "));
+      else whole.push(...says);
+    }
+    say(form, `Not recorded: ${whole.filter(Boolean).join(" ") || "what is wrong is said at each field."} Mend it and hand it in again, or drop it.`, "error");
+    form.querySelector(".is-invalid")?.focus();
+  };
+
+  const refill = (form, piece) => {
+    form.reset();
+    for (const field of form.elements) {
+      const given = piece.fields.filter(([name, value]) => name === field.name && typeof value === "string").map(([, value]) => value);
+      if (!field.name || field.type === "hidden" || field.type === "file") continue;
+      if (["checkbox", "radio"].includes(field.type)) field.checked = given.includes(field.value);
+      else if (field.multiple) for (const one of field.options) one.selected = given.includes(one.value);
+      else if (given.length) field.value = given[0];
+      field.dispatchEvent(new Event("input", { bubbles: true }));
+    }
+  };
+
+  const formOf = (piece) => [...document.querySelectorAll("form[data-piece]")].find((form) => {
+    const like = pieceOf(form);
+    return like.address === piece.address && like.place === piece.place;
+  });
+
+  const mendAsked = async () => {
+    const key = /^#mend-(.+)$/.exec(location.hash)?.[1];
+    const piece = key && (await Outbox.mine()).find((one) => one.key === key);
+    const form = piece && formOf(piece);
+    if (!form) return;
+    for (let fold = form.closest("details"); fold; fold = fold.parentElement.closest("details")) fold.open = true;
+    refill(form, piece);
+    showFaults(form, piece);
+    form.scrollIntoView({ block: "start" });
   };
 
   const toldBefore = () => {
@@ -123,6 +150,48 @@
     document.querySelector("main")?.prepend(line);
   };
 
-  document.addEventListener("submit", handIn);
+  // handing in
+
+  const onward = (told) => {
+    const next = new URL(told.next ?? location.href, location.href);
+    sessionStorage.setItem(SAYS, told.says ?? "");
+    if (next.pathname + next.search !== location.pathname + location.search) return location.assign(next);
+    history.replaceState(null, "", next);
+    return location.reload();
+  };
+
+  const came = async (form, key) => {
+    const piece = (await Outbox.mine()).find((one) => one.key === key);
+    if (!piece) return onward(Outbox.gone(key) ?? {}); // another tab may have sent it
+    if (piece.state === Outbox.FAULTY) return showFaults(form, piece);
+    delete form.dataset.mends;
+    if (piece.begins) return location.assign(piece.page);
+    form.reset();
+    const waits = { [Outbox.CLASH]: "Not recorded: somebody else was quicker. Both are shown above, and you decide.", [Outbox.DOOR]: "Kept on this phone. Sign in again, and it is sent." };
+    return say(form, waits[piece.state] ?? "Kept on this phone. It is sent as soon as there is a line.");
+  };
+
+  const handIn = async (form, by) => {
+    form.dataset.underway = "yes";
+    clear(form);
+    try {
+      const key = await stored(form, by);
+      await Outbox.flush();
+      await came(form, key);
+    } catch (trouble) {
+      say(form, `This phone could not keep it (${trouble.name}): nothing was recorded. Free some room on the phone, and hand it in again.`, "error");
+    } finally {
+      delete form.dataset.underway;
+    }
+  };
+
+  document.addEventListener("submit", (event) => {
+    const form = event.target;
+    if (!("piece" in form.dataset) || event.defaultPrevented || !Outbox.person()) return;
+    event.preventDefault();
+    if (!form.dataset.underway) handIn(form, event.submitter);
+  });
+  addEventListener("hashchange", mendAsked);
   toldBefore();
+  mendAsked();
 })();

@@ -13,7 +13,7 @@
 
   const ACTS = {
     anyway: (piece) => Outbox.change(piece, { fields: [...piece.fields, ["anyway", "1"]] }).then(Outbox.flush),
-    drop: (piece) => confirm(`Drop “${piece.title}”? It was never sent, and is gone then.`) && Outbox.forget(piece),
+    drop: (piece) => confirm(`Drop “${piece.title}”${piece.begins ? " and all that hangs on it" : ""}? The server has not taken it, and then it is gone.`) && Outbox.drop(piece),
   };
 
   const lineOf = (section, piece) => {
@@ -44,7 +44,8 @@
   };
 
   const atForm = (form, pieces) => {
-    const here = pieces.filter((one) => one.address === new URL(form.action).pathname && one.sheet === form.dataset.piece);
+    const place = form.elements.place?.value ?? "";
+    const here = pieces.filter((one) => one.address === new URL(form.action).pathname && one.place === place);
     let line = form.nextElementSibling?.matches("[data-form-waits]") ? form.nextElementSibling : null;
     if (!line && here.length) {
       line = Object.assign(document.createElement("p"), { className: "quietly" });

@@ -8,6 +8,10 @@ from django.test import Client
 from records import clock
 from records.firm.models import Person, Visit
 from tests import cast
+from tests.journeys.browsing import page_of
+from tests.journeys.phones import KEPT, READY, until
+
+ANSWERS = {401, 403, 409, 422}  # to a piece, which stays on the phone
 
 
 class Clock:
@@ -47,3 +51,23 @@ def as_person(scene):
         return client
 
     return client_of
+
+
+@pytest.fixture
+def phone(browser, live_server, scene):
+    """Somebody's phone, on which the worker is at work."""
+    wrong, opened = [], []
+
+    def phone_of(person="P-OPE", **options):
+        made = page_of(browser, live_server, wrong, person, "", **options)
+        page = made.__enter__()
+        opened.append(made)
+        page.goto("/mine/")
+        until(page, READY)
+        until(page, f"{KEPT}.then((some) => some.length)")
+        return page
+
+    yield phone_of
+    for one in opened:
+        one.__exit__(None, None, None)
+    assert [one for one in wrong if one[-1] not in ANSWERS and "ERR_INTERNET_DISCONNECTED" not in str(one)] == []

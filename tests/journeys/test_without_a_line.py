@@ -8,65 +8,10 @@ from django.contrib.sessions.models import Session
 
 from locates.desks import first
 from records import worker
-from tests import cast
-from tests.elsewhere import elsewhere
-from tests.journeys.browsing import page_of
+from tests.journeys.phones import KEPT, offline, online, signs_in, taken, until
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 PERMIT = "/permits/PD-1/"
-READY = "navigator.serviceWorker.controller !== null"
-KEPT = "Kept.list().then((some) => some.map((one) => one.address).sort())"
-
-
-@pytest.fixture
-def stage(live_server, scene):
-    elsewhere()
-    return live_server
-
-
-@pytest.fixture
-def phone(browser, stage):
-    """Somebody's phone, on which the worker is at work."""
-    wrong, opened = [], []
-
-    def phone_of(person="P-OPE", **options):
-        made = page_of(browser, stage, wrong, person, "", **options)
-        page = made.__enter__()
-        opened.append(made)
-        page.goto("/mine/")
-        until(page, READY)
-        until(page, f"{KEPT}.then((some) => some.length)")
-        return page
-
-    yield phone_of
-    for one in opened:
-        one.__exit__(None, None, None)
-    assert [one for one in wrong if "ERR_INTERNET_DISCONNECTED" not in str(one)] == []
-
-
-def until(page, expression):
-    """Wait until it holds. Asked from outside: the policy lets no script ask itself in a loop."""
-    for _ in range(100):
-        if page.evaluate(expression):
-            return
-        page.wait_for_timeout(50)
-    pytest.fail(f"{expression} never held")
-
-
-def taken(page):
-    page.goto("/phone/")
-    page.get_by_role("button", name="Take it with you").click()
-    page.get_by_text(re.compile(r"^All \d+ are on this phone")).wait_for()
-
-
-def offline(page):
-    page.context.set_offline(True)
-
-
-def signs_in(page, person):
-    page.get_by_label("Your identifier").fill(person)
-    page.get_by_label("Password").fill(cast.PASSWORD)
-    page.get_by_role("button", name="Sign in").click()
 
 
 def test_own_permits_and_dates_open_without_a_line_as_they_were(phone):
@@ -152,7 +97,7 @@ def test_a_form_that_the_phone_does_not_keep_says_that_it_needs_the_line(phone):
     page.reload()
     page.get_by_role("button", name="Make an address").click()
     assert "This needs the line, and there is none: nothing was done." in page.locator("[data-line-says]").inner_text()
-    page.context.set_offline(False)
+    online(page)
     page.get_by_role("button", name="Make an address").click()
     page.locator(".feed").wait_for()
 
