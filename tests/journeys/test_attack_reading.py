@@ -69,7 +69,7 @@ def test_markup_in_any_column_stays_text_on_every_page_and_drawing(as_person, te
     actions.sign("PD-1", "P-ISS", "issue", cast.AT, actions.preview("PD-1", cast.AT).seen)
     for person, address in (("P-REC", "/"), ("P-REC", "/permits/PD-1/"), ("P-REC", "/permits/PD-1/sign/"), ("P-REC", "/permits/PD-1/signed/issue/")):
         said = as_person(person).get(address).content.decode()
-        assert text not in said and "<script" not in said and escape(text) in said
+        assert text not in said and "<script" not in said.replace('<script src="/static/', "") and escape(text) in said
 
 
 @pytest.mark.parametrize("text", MARKUP)
