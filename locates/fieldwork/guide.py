@@ -1,7 +1,7 @@
 """The page of a locate under way: every step with what it still lacks, and the forms that give it."""
 
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import Any
 from zoneinfo import ZoneInfo
 
@@ -14,7 +14,7 @@ from locates.fieldwork.rules.tally import tally
 from locates.fieldwork.rules.underway import Sheet
 from locates.instruments.forms import CheckForm
 from locates.permits.rules.depths import depth_says
-from locates.permits.rules.evidence import Evidence, Sweep, Trace
+from locates.permits.rules.evidence import Sweep, Trace
 from locates.permits.rules.frame import Frame, framed
 from locates.rules.depth import NO_PROOF
 from locates.rules.fitness import Instrument
@@ -86,7 +86,7 @@ def page(row: FieldSheet, person: Person, at: datetime, bound: Bound | None = No
         "tally": tally(frame) if sheet.outline is not None else None,
         "seen": offering.seen_parts(row),
         "zone": zone.key,
-        **_kit(row, evidence, at, bound, zone),
+        **_kit(row, frame, bound, zone),
         **_dig(row, frame, bound),
         **_ground(row, sheet, frame, bound),
         **_found(row, frame, bound),
@@ -107,19 +107,21 @@ def _form(bound: Bound | None, what: str, place: str, made: Any) -> Any:
     return bound.form if bound is not None and (bound.what, bound.place) == (what, place) else made
 
 
-def _kit(row: FieldSheet, evidence: Evidence, at: datetime, bound: Bound | None, zone: ZoneInfo) -> dict[str, Any]:
-    tools = [_tool(kind, getattr(evidence.locate, kind), at, zone) for kind in INSTRUMENT_KINDS if getattr(evidence.locate, kind)]
+def _kit(row: FieldSheet, frame: Frame, bound: Bound | None, zone: ZoneInfo) -> dict[str, Any]:
+    tools = [_tool(kind, getattr(frame.locate, kind), frame, zone) for kind in INSTRUMENT_KINDS if getattr(frame.locate, kind)]
     check = bound.form if bound is not None and bound.what == "check" else CheckForm()
-    return {"tools": tools, "kit": _form(bound, "kit", "", offering.kit_form(row, at)), "check": check}
+    return {"tools": tools, "kit": _form(bound, "kit", "", offering.kit_form(row, frame.at)), "check": check}
 
 
-def _tool(kind: str, one: Instrument, at: datetime, zone: ZoneInfo) -> Tool:
-    made = [check for check in one.checks if check.kind == "before_use" and check.checked_at <= at]
+def _tool(kind: str, one: Instrument, frame: Frame, zone: ZoneInfo) -> Tool:
+    made = [check for check in one.checks if check.kind == "before_use" and check.checked_at <= frame.at]
     last = max(made, key=lambda check: check.order, default=None)
     if last is None:
         return Tool(kind, one.instrument, "never checked before use", False)
-    how = "FAILED" if last.failed else "passed"
-    return Tool(kind, one.instrument, f"{how} {instant_says(last.checked_at, zone)}, {away(last.checked_at, at, zone)}", not last.failed)
+    # one that was made earlier than that, or after the search began, says nothing of it
+    counts = frame.locate.started_at - timedelta(hours=frame.numbers.whole("check_valid_hours")) <= last.checked_at <= frame.locate.started_at
+    how = "FAILED" if last.failed else "passed" if counts else "not checked for this locate; passed"
+    return Tool(kind, one.instrument, f"{how} {instant_says(last.checked_at, zone)}, {away(last.checked_at, frame.at, zone)}", counts and not last.failed)
 
 
 def _dig(row: FieldSheet, frame: Frame, bound: Bound | None) -> dict[str, Any]:

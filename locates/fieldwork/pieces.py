@@ -1,6 +1,6 @@
 """The pieces that a locate is recorded by, each a form of its page: through the registers' own door, once, at the time at which the work was done."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -22,7 +22,7 @@ from locates.permits.rules.frame import framed
 from locates.surveys.books import LOCATES, OUTCOMES, SWEEPS, TRACES
 from records.book import Book
 from records.books.actions import Slip, Stale, as_seen, do_beside, hand_in
-from records.exchange.entering import Beside, Entered
+from records.exchange.entering import Beside, Entered, Sheet
 from records.files.actions import keep
 from records.identifiers import next_identifiers
 from records.ledger.actions import Errand
@@ -115,8 +115,16 @@ def check(piece: Piece) -> Any:
         instrument, result = piece.data.get("instrument", ""), form.cleaned_data["result"]
         row = {"instrument": instrument, "kind": "before_use", "checked_at": piece.happened, "person": piece.receipt.person.pk}
         told = f"{instrument} passed its check before use." if result == "pass" else f"{instrument} FAILED its check. Do not use it, put it aside, and say so."
-        _add(piece, form, CHECKS, [row | {"result": result, "note": form.cleaned_data["note"]}], told)
+        _add(piece, form, CHECKS, [row | {"result": result, "note": form.cleaned_data["note"]}], told, also=_begins_with_it(piece))
     return form
+
+
+def _begins_with_it(piece: Piece) -> list[Sheet]:
+    """Until something is swept or traced, the search begins with the check of what it is made with: one that comes after it says nothing of it."""
+    locate = piece.sheet.locate
+    if piece.receipt.happened <= locate.started_at or locate.sweeps.exists() or locate.traces.exists() or locate.outcomes.exists():
+        return []
+    return [(LOCATES.table.file, [piece.locate | {"started_at": piece.happened}])]
 
 
 def sweep(piece: Piece) -> Any:
@@ -200,13 +208,13 @@ PIECES: dict[str, Handler] = {
 # writing
 
 
-def _add(piece: Piece, form: Any, book: Book, rows: list[dict[str, str]], says: str) -> None:
+def _add(piece: Piece, form: Any, book: Book, rows: list[dict[str, str]], says: str, also: Sequence[Sheet] = ()) -> None:
     """New records under the next names; where somebody else takes one at the same instant, under those after."""
     key, beside = book.table.key[0], piece.beside(says)
     names = next_identifiers(book.model, book.prefix, TRIES * len(rows))
     for first in range(0, len(names), len(rows)):
         numbered = [{key: name, **row} for name, row in zip(names[first:], rows, strict=False)]
-        entered = hand_in(Slip(book, numbered, beside=beside), piece.receipt.person, piece.receipt.at)
+        entered = hand_in(Slip(book, numbered, beside=beside, also=also), piece.receipt.person, piece.receipt.at)
         if entered.right or any(one.column != key for one in entered.problems):
             break
     say(form, entered)

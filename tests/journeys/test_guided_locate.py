@@ -163,3 +163,24 @@ def test_a_photograph_is_kept_with_the_locate(as_person, settings, tmp_path):
     assert (kept.kind, kept.what) == ("locate", "photograph")
     assert "kerb.png" in text_of(client.get(f"/field/{SHEET}/"))
     assert client.get(f"/files/{kept.key}/").status_code == 200
+
+
+def test_the_search_begins_with_the_check_of_its_instruments(as_person, hands):
+    client = as_person("P-OPE")
+    begun(client)
+    for minutes, instrument in ((10, "I-R1"), (12, "I-T1")):
+        hands.at = cast.AT + timedelta(minutes=minutes)
+        handed(client, "check", instrument=instrument, result="pass", note="")
+    locate = FieldSheet.objects.get().locate
+    assert locate.started_at == hands.at
+    handed(client, "sweep", technique="passive_power", across_deg="0", **SWEEP)
+    hands.at = cast.AT + timedelta(minutes=50)
+    handed(client, "check", instrument="I-R1", result="pass", note="")
+    locate.refresh_from_db()
+    assert locate.started_at == cast.AT + timedelta(minutes=12)
+
+
+def test_a_check_of_yesterday_is_told_as_none_for_this_locate(as_person):
+    client = as_person("P-OPE")
+    begun(client)
+    assert "not checked for this locate; passed 3 Mar 2027" in text_of(client.get(f"/field/{SHEET}/"))
