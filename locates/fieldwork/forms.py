@@ -1,6 +1,7 @@
 """The forms of the guided locate. What is right with a record, its register's own door says."""
 
 from collections.abc import Iterable
+from decimal import Decimal
 from typing import Any
 
 from django import forms
@@ -11,9 +12,10 @@ from records.books.fields import ManyField, ShapeField
 from records.files.forms import whole
 from records.files.rules.media import LARGEST, SAID
 from records.forms import laid_out
-from records.rules.corners import listed, polygon
+from records.rules.columns import METRES
+from records.rules.corners import listed
 from records.rules.text import Unfit
-from records.rules.trench import outline as trench
+from records.rules.trench import given as typed
 from records.rules.words import INSTRUMENT_KINDS, METHODS, OUTCOMES, PASSIVE, QUALITY_LEVELS, TECHNIQUES, TRACE_TECHNIQUES, UTILITIES, spoken
 
 Offered = Iterable[tuple[str, str]]
@@ -79,12 +81,18 @@ class DigForm(PieceForm):
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean()
-        if "outline" in cleaned:
+        for name, read in (("width", self._width), ("outline", self._outline)):
             try:
-                cleaned["outline"] = trench(cleaned["outline"], float(cleaned["width"])) if cleaned.get("width") else polygon(cleaned["outline"])
-            except (Unfit, ValueError) as fault:
-                self.add_error("width" if isinstance(fault, ValueError) and not isinstance(fault, Unfit) else "outline", f"{fault}.")
+                cleaned[name] = read(cleaned)
+            except Unfit as fault:
+                self.add_error(name, f"{fault}.")
         return cleaned
+
+    def _width(self, cleaned: dict[str, Any]) -> Decimal | None:
+        return METRES.read(cleaned["width"].strip()) if cleaned.get("width", "").strip() else None
+
+    def _outline(self, cleaned: dict[str, Any]) -> str:
+        return typed(cleaned.get("outline", ""), cleaned.get("width"))
 
 
 class PlansForm(PieceForm):

@@ -23,7 +23,7 @@ from records.rules.columns import AREA, BEARING, LINE, METRES, OUTLINE
 from records.rules.corners import line, polygon
 from records.rules.kinds import Kind
 from records.rules.text import Unfit
-from records.rules.trench import outline as trench
+from records.rules.trench import given
 from records.rules.words import QUALITY_LEVELS, TECHNIQUES, TRACE_TECHNIQUES, UTILITIES, spoken
 
 Feature = dict[str, Any]
@@ -82,7 +82,7 @@ def with_draft(row: FieldSheet, data: QueryDict, at: datetime) -> dict[str, Any]
     outline, unfit = sheet.outline, ""
     try:
         if data.get("what") == "outline":
-            outline = from_wkt(_read(OUTLINE, _outlined(data.get("shape", ""), _number(METRES, data.get("width", "")))))
+            outline = from_wkt(_read(OUTLINE, _outline(data)))
             evidence = underway.with_outline(evidence, outline)
         else:
             evidence = _drawn(evidence, data)
@@ -90,6 +90,11 @@ def with_draft(row: FieldSheet, data: QueryDict, at: datetime) -> dict[str, Any]
         unfit = str(fault)
     says = tally(framed(evidence, at)).says if outline is not None else []
     return {"says": says, "unfit": unfit, "outlined": outline is not None}
+
+
+def _outline(data: QueryDict) -> str:
+    shape = data.get("shape", "")
+    return given(shape, _number(METRES, data.get("width", ""))) if shape.strip() else ""
 
 
 def _drawn(evidence: Evidence, data: QueryDict) -> Evidence:
@@ -106,11 +111,6 @@ def _drawn(evidence: Evidence, data: QueryDict) -> Evidence:
     if technique not in TRACE_TECHNIQUES or utility not in UTILITIES or level not in QUALITY_LEVELS:
         raise Unfit("the utility, the technique and the quality level are not chosen yet")
     return underway.with_trace(evidence, utility, technique, shape, level, _number(METRES, data.get("width_m", "")))
-
-
-def _outlined(shape: str, width: Any) -> str:
-    """With a width, the points are along the middle of a trench."""
-    return trench(shape, float(width)) if width is not None and shape.strip() else polygon(shape)
 
 
 def _read(kind: Kind, text: str) -> str:

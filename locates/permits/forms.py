@@ -12,10 +12,10 @@ from records.books.fields import ManyField, MomentField, SketchWidget
 from records.firm.models import Person, Site
 from records.forms import laid_out
 from records.rules.columns import METRES
-from records.rules.corners import listed, polygon
+from records.rules.corners import listed
 from records.rules.kinds import UTC_ZONE
 from records.rules.text import Unfit
-from records.rules.trench import outline as trench
+from records.rules.trench import given
 from records.rules.words import METHODS, spoken
 
 STATES = {"prepared": "prepared, nobody has signed", "issued": "issued, not accepted", "accepted": "issued and accepted"}
@@ -36,8 +36,8 @@ class ShowForm(forms.Form):
     verdict = forms.ChoiceField(label="Verdict", choices=offered(VERDICTS, "any"), required=False, help_text="Of permits whose time is not over.")
     sort = forms.ChoiceField(label="Order", choices=list(SORTS.items()), required=False)
 
-    def __init__(self, sites: QuerySet[Site], **given: Any) -> None:
-        super().__init__(**given)
+    def __init__(self, sites: QuerySet[Site], **begun: Any) -> None:
+        super().__init__(**begun)
         self.fields["site"].queryset = sites
         self.fields["site"].label_from_instance = lambda site: site.name
         self.fields["search"].help_text = "Permit, work, site, locate or a person’s name."
@@ -57,8 +57,8 @@ class SignForm(forms.Form):
 
     password = forms.CharField(label="Your password", strip=False, max_length=4096, widget=forms.PasswordInput(attrs={"autocomplete": "current-password"}))
 
-    def __init__(self, person: Person, *, twofold: bool = False, **given: Any) -> None:
-        super().__init__(**given)
+    def __init__(self, person: Person, *, twofold: bool = False, **begun: Any) -> None:
+        super().__init__(**begun)
         self.person = person
         if twofold:
             self.fields["code"] = forms.CharField(label="Code", max_length=20, widget=forms.TextInput(attrs={"autocomplete": "one-time-code"}))
@@ -95,8 +95,8 @@ class PrepareForm(forms.Form):
     receiver = forms.ChoiceField(label="Receiver")
     crew = ManyField(label="Crew", required=False)
 
-    def __init__(self, sites: Offered, offered: dict[str, Offered], zone: ZoneInfo | None, *, fixed: bool = False, **given: Any) -> None:
-        super().__init__(**given)
+    def __init__(self, sites: Offered, offered: dict[str, Offered], zone: ZoneInfo | None, *, fixed: bool = False, **begun: Any) -> None:
+        super().__init__(**begun)
         self.fields["site"].choices = sites if len(sites) == 1 else [("", "choose"), *sites]
         self.fields["locate"].choices = [("", "none yet"), *offered.get("locate", [])]
         for name in ("issuer", "receiver"):
@@ -115,7 +115,7 @@ class PrepareForm(forms.Form):
         width = self._width(cleaned.get("width", ""))
         if "outline" in cleaned and "width" not in self.errors:
             try:
-                cleaned["outline"] = polygon(cleaned["outline"]) if width is None else trench(cleaned["outline"], float(width))
+                cleaned["outline"] = given(cleaned["outline"], width)
             except Unfit as fault:
                 self.add_error("outline", f"{fault}.")
         return cleaned

@@ -1,14 +1,29 @@
-"""The outline of a trench from its centre line and its width."""
+"""An outline as a person gives it on a form: by its corners, or as a trench by its centre line and its width."""
+
+from decimal import Decimal
 
 from shapely import from_wkt, set_precision
 from shapely.geometry import LineString, Polygon
 
-from records.rules.corners import points
+from records.rules.corners import points, polygon
 from records.rules.text import Unfit
 from records.rules.wkt import coordinate
 
 MILLIMETRE = 0.001
 MOST_POINTS = 100  # along a trench: with many more that run to and fro, growing them takes minutes
+
+
+MOST_CORNERS = 1000  # typed into a form: each is grown, cut and drawn while somebody waits
+
+
+def given(text: str, width_m: Decimal | None) -> str:
+    """The outline that was typed or drawn: with a width, the points are those of a trench. Raises Unfit."""
+    if width_m is not None:
+        return outline(text, float(width_m))
+    shape = polygon(text)
+    if (corners := shape.count(",")) > MOST_CORNERS:
+        raise Unfit(f"the outline has {corners} corners: at most {MOST_CORNERS} were expected")
+    return shape
 
 
 def outline(along: str, width_m: float) -> str:

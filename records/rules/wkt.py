@@ -13,8 +13,7 @@ from records.rules.text import Unfit, shown
 
 PLACES = 6
 FARTHEST_M = 100_000
-LONGEST_NUMBER = 20  # characters of a coordinate, sign and point among them
-MOST_CORNERS = 1000  # of an outline: each is grown, cut and drawn
+LONGEST_NUMBER = 4000  # characters of a coordinate: Python reads no longer ones
 SMALLEST_OUTLINE_M2 = Decimal("0.01")
 SQUARED = Decimal(10) ** (2 * PLACES)
 
@@ -128,8 +127,6 @@ def read_outline(text: str) -> Shape:
     shape = read(text, (POLYGON,))
     if len(shape.rings) > 1:
         raise Unfit("the outline has a hole: a POLYGON of one ring was expected")
-    if len(shape.rings[0]) > MOST_CORNERS + 1:
-        raise Unfit(f"the outline has {len(shape.rings[0]) - 1} corners: at most {MOST_CORNERS} were expected")
     if area_m2(shape.rings[0]) < SMALLEST_OUTLINE_M2:
         raise Unfit(f"the outline is below {SMALLEST_OUTLINE_M2} m²: a larger one was expected")
     return shape

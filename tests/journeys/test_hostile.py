@@ -8,10 +8,8 @@ from locates.permits.models import Permit
 from records.books.catalogue import books
 from records.firm.models import Person, Posting
 from records.ledger.models import Entry
-from records.rules.corners import polygon
 from records.rules.text import Unfit
-from records.rules.trench import outline
-from records.rules.wkt import read_outline
+from records.rules.trench import given, outline
 from tests import cast
 from tests.elsewhere import elsewhere
 
@@ -64,7 +62,7 @@ def test_nor_in_what_falls_ahead(scene, as_person, day):
 
 
 @pytest.mark.parametrize(
-    ("text", "says"), [(zigzag(101), "101 points"), ("0 0\n" + "9" * 400 + " 4", "not a plain decimal"), ("0 0\n200000 4", "out of the site's grid")]
+    ("text", "says"), [(zigzag(101), "101 points"), ("0 0\n" + "9" * 5000 + " 4", "not a plain decimal"), ("0 0\n200000 4", "out of the site's grid")]
 )
 def test_a_trench_of_very_many_points_or_far_away_is_refused_before_it_is_grown(text, says):
     with pytest.raises(Unfit, match=says):
@@ -74,7 +72,7 @@ def test_a_trench_of_very_many_points_or_far_away_is_refused_before_it_is_grown(
 def test_an_outline_of_very_many_corners_is_refused_before_it_is_grown_and_drawn():
     corners = [f"{number} 0" for number in range(1001)]
     with pytest.raises(Unfit, match="1002 corners: at most 1000"):
-        read_outline(polygon("\n".join([*corners, "0 50"])))
+        given("\n".join([*corners, "0 50"]), None)
 
 
 # beyond one's reach
