@@ -165,7 +165,7 @@ FILES_GATEKEEPER = "records.books.reaching.may_see"
 # what a change of records would do to open permits: who looks, and who compares
 BOOK_EFFECTS = ("locates.permits.effects.look", "locates.permits.effects.compare")
 # what stands above a book and has a line to add to the page of one of its records, by kind of record
-BOOK_LINES = {"instrument": ("locates.trials.facts.line_of_instrument",)}
+BOOK_LINES = {"instrument": ("locates.trials.facts.line_of_instrument",), "trace": ("locates.surveys.facts.promise_of_level",)}
 # by whose clocks somebody reads the history
 LEDGER_ZONE = "records.firm.facts.own_zone"
 # what other apps have to say on the page of a record, by its kind

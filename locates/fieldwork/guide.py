@@ -162,16 +162,16 @@ def _found(row: FieldSheet, frame: Frame, bound: Bound | None) -> dict[str, Any]
     outcomes = list(row.locate.outcomes.order_by("service")) if row.locate.pk else []
     return {
         "owed": offering.owed(row, frame, every, bound),
-        "traces": [Entry("trace", one.trace, _trace_says(one), depth_says(frame.evidence, one, frame.at)) for one in frame.locate.traces],
+        "traces": [Entry("trace", one.trace, _trace_says(one, frame), depth_says(frame.evidence, one, frame.at)) for one in frame.locate.traces],
         "outcomes": [Entry("outcome", str(one.pk), f"{one.service_id}: {spoken(one.outcome)}", one.note) for one in outcomes],
         "no_proof": NO_PROOF,
         "unplanned": _form(bound, "trace", "trace-new", unplanned),
     }
 
 
-def _trace_says(one: Trace) -> str:
+def _trace_says(one: Trace, frame: Frame) -> str:
     names = f", for {', '.join(one.services)}" if one.services else ", which no plan shows"
-    return f"{one.trace}: {spoken(one.utility)} by {spoken(one.technique)}, quality level {one.quality_level}{names}"
+    return f"{one.trace}: {spoken(one.utility)} by {spoken(one.technique)}, quality level {frame.scheme.level(one.quality_level)}{names}"
 
 
 def _end(row: FieldSheet, person: Person, lacking: list[str], bound: Bound | None) -> dict[str, Any]:

@@ -15,7 +15,7 @@ from locates.permits.rules import evidence as e
 from locates.surveys import models as surveys
 from records.base import ByCodePoint
 from records.firm.models import Person, Rule, Site
-from records.rules.numbers import NUMBERS, Row
+from records.rules.numbers import NUMBERS, SCHEME, Row
 from training.facts import awards_of
 
 Made = TypeVar("Made")
@@ -30,8 +30,8 @@ def gather(permits: QuerySet[Permit]) -> list[e.Evidence]:
     named = {row.issuer_id for row in rows} | {row.receiver_id for row in rows} | {one for crew in crews.values() for one in crew}
     people = _people(named | {row.operator_id for row in found.values()})
     sites = {row.pk: row for row in Site.objects.filter(site__among={row.site_id for row in rows})}
-    rules, enquiries, locates = _rules(sites.values()), _enquiries(sites), _locates(found, people)
-    places = {row.pk: e.Site(row.pk, row.name, ZoneInfo(row.time_zone), row.rule_set_id, row.owners_to_ask) for row in sites.values()}
+    (rules, schemes), enquiries, locates = _rules(sites.values()), _enquiries(sites), _locates(found, people)
+    places = {row.pk: _site(row, schemes) for row in sites.values()}
     return [
         e.Evidence(
             _permit(row, people, crews.get(row.pk, ())),
@@ -71,8 +71,8 @@ def at_hand(site: Site, locates: Iterable[str], people: Iterable[str]) -> AtHand
     """What is on record at the site, with these locates and people. The number of queries depends on neither."""
     found = {row.pk: row for row in surveys.Locate.objects.filter(locate__among=list(locates))}
     everyone = _people({*people, *(row.operator_id for row in found.values())})
-    place = e.Site(site.pk, site.name, ZoneInfo(site.time_zone), site.rule_set_id, site.owners_to_ask)
-    return AtHand(place, _rules([site]).get(site.rule_set_id, ()), _enquiries([site.pk]).get(site.pk, ()), _locates(found, everyone), everyone)
+    rules, schemes = _rules([site])
+    return AtHand(_site(site, schemes), rules.get(site.rule_set_id, ()), _enquiries([site.pk]).get(site.pk, ()), _locates(found, everyone), everyone)
 
 
 def _named(keys: Iterable[str | None]) -> set[str]:
@@ -116,10 +116,20 @@ def _people(keys: set[str]) -> dict[str, e.Person]:
     return {row.pk: e.Person(row.pk, row.name, row.left_on, awards.get(row.pk, ())) for row in rows}
 
 
-def _rules(sites: Iterable[Site]) -> Groups[Row]:
-    # what the firm sets for its own keeping is no matter of the gate's
-    rows = Rule.objects.filter(rule_set__pk__among={row.rule_set_id for row in sites}, key__in=list(NUMBERS)).order_by(ByCodePoint("key"), "effective_from")
-    return _grouped(rows, "rule_set_id", lambda row: Row(row.key, row.effective_from, row.value, row.source))
+def _site(row: Site, schemes: Groups[Row]) -> e.Site:
+    return e.Site(row.pk, row.name, ZoneInfo(row.time_zone), row.rule_set_id, row.owners_to_ask, schemes.get(row.rule_set_id, ()))
+
+
+def _rules(sites: Iterable[Site]) -> tuple[Groups[Row], Groups[Row]]:
+    """By rule set the numbers that the gate judges by, and the schemes that it names quality levels by. What else the firm sets is no matter of the gate's."""
+    asked = Rule.objects.filter(rule_set__pk__among={row.rule_set_id for row in sites}, key__in=[*NUMBERS, SCHEME])
+    rows = list(asked.order_by(ByCodePoint("key"), "effective_from"))
+    judging, naming = [row for row in rows if row.key in NUMBERS], [row for row in rows if row.key == SCHEME]
+    return _grouped(judging, "rule_set_id", _row), _grouped(naming, "rule_set_id", _row)
+
+
+def _row(row: Rule) -> Row:
+    return Row(row.key, row.effective_from, row.value, row.source)
 
 
 def _enquiries(sites: Iterable[str]) -> Groups[e.Enquiry]:

@@ -164,7 +164,7 @@ def _says(instant: str, zone: ZoneInfo) -> str:
 def plan_of(sheet: Data) -> Plan:
     shapes = sheet["shapes"]
     outline, needed = polygons(shapes["outline"]), polygons(shapes["needed"])
-    traces = tuple(_traced(trace, shapes) for trace in sheet["traces"])
+    traces = tuple(_traced(trace, shapes, sheet.get("scheme", "")) for trace in sheet["traces"])
     says = f"Plan of permit {sheet['permit']}: the dig's outline, the ground swept, the traced lines and the hand-dig zones."
     return Plan(union_all([outline, needed]), tuple(_grounds(sheet, outline, needed)), traces, says)
 
@@ -190,10 +190,11 @@ def _grounds(sheet: Data, outline: BaseGeometry, needed: BaseGeometry) -> Iterat
     yield Ground(outline, "outline of the dig", None, "#000000", 1.8)
 
 
-def _traced(trace: Data, shapes: Data) -> Traced:
-    tag = trace["tag"]
+def _traced(trace: Data, shapes: Data, scheme: str) -> Traced:
+    """`scheme`: that of the quality levels; sheets signed before it was named have none."""
+    tag, level = trace["tag"], trace["quality_level"] + (f" by {scheme}" if scheme else "")
     colour, dash = COLOURS[trace["utility"]]
-    key = f"{tag} {spoken(trace['utility'])}, quality level {trace['quality_level']}, {trace['depth']} (trace {trace['trace']}, {spoken(trace['technique'])})"
+    key = f"{tag} {spoken(trace['utility'])}, quality level {level}, {trace['depth']} (trace {trace['trace']}, {spoken(trace['technique'])})"
     return Traced(LineString(_points(shapes["lines"][trace["trace"]])), f"{tag} · {trace['quality_level']}", key, colour, dash)
 
 

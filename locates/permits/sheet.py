@@ -16,6 +16,7 @@ from locates.permits.rules.depths import depth_says
 from locates.permits.rules.evidence import Evidence, Locate, Permit, Person, Trace
 from locates.permits.rules.form import items, tags
 from locates.permits.rules.gate import Ground, ground
+from locates.permits.rules.levels import scheme
 from locates.permits.rules.signing import DECLARATIONS, MEANINGS
 from locates.permits.rules.standing import Standing, standing
 from records.ledger import chain
@@ -48,6 +49,7 @@ def sheet(evidence: Evidence, verdict: Verdict, signatures: Sequence[Data]) -> D
         "window": [instant_text(permit.valid_from, zone), instant_text(permit.valid_to, zone)],
         "people": {"issuer": _person(permit.issuer), "receiver": _person(permit.receiver), "crew": [_person(one) for one in permit.crew]},
         "traces": traces,
+        "scheme": scheme(evidence, verdict.at).short,
         "items": items(evidence, verdict, traces),
         "standing": [_bar(one, zone, verdict.at) for one in bars],
         "shapes": _shapes(evidence, ground(evidence, verdict.at)),

@@ -13,6 +13,10 @@ from records.book import IDENTIFIER, Ask, Book, End, Offers, Part
 
 TABLE = {table.file: table for table in TABLES}
 CORNERS = "Its corners in the site's metre grid, x and y, one corner a line; or a shape in Well-Known Text."
+LETTERS = (
+    "A: exposed; B: traced with a signal; C and D: less sure. A passive technique gives no better than C. "
+    "What scheme the letters are of, the site's numbers in force say."
+)
 OF_A_LOCATE = Ties(("locate__operator",), "locate__site")
 
 
@@ -181,7 +185,7 @@ TRACES = Book(
         Ask("utility", "Utility"),
         Ask("technique", "Technique", "Exposed: seen in a trial hole."),
         Ask("line", "Line", "Its points in the site's metre grid, x and y, one point a line; or a shape in Well-Known Text."),
-        Ask("quality_level", "Quality level", "A: exposed; B: traced with a signal; C and D: less sure. A passive technique gives no better than C."),
+        Ask("quality_level", "Quality level", LETTERS, told=facts.levels),
         Ask("width_m", "Width of the service, metres"),
         Ask("depth_m", "Depth read, metres", "From the surface to the centre of the service.", told=facts.depths, mind=NO_PROOF),
         Ask("raised_by_m", "Receiver raised by, metres", "Read the depth again from so much higher: both must fit.", told=facts.raised_by),

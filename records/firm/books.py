@@ -123,7 +123,7 @@ RULES = Book(
         Ask("rule_set", "Rule set", "The name of one that sites use already, or a new one, which holds nowhere until a site names it."),
         Ask("effective_from", "From the day", ready="today"),
         Ask("key", "Number", spoken=number_says),
-        Ask("value", "Value", "In metres, days, hours or as a share, as the number asks; or yes or no."),
+        Ask("value", "Value", "In metres, days, hours or as a share, as the number asks; or yes or no; or one of the words that it names."),
         Ask("source", "Source", "The law, the standard or the decision that it comes from."),
     ),
     order="-effective_from",

@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from decimal import Decimal
 from typing import Any
 
-from records.rules.numbers import EVERY_NUMBER, Number
+from records.rules.numbers import EVERY_NUMBER, VALUE_WORDS, Number
 from records.rules.text import shown
 from records.rules.words import DEFAULT_RULE_SET
 from records.rules.wrong import Wrong, not_before
@@ -29,10 +29,12 @@ def posting_wrongs(posting: Any) -> Iterator[Wrong]:
 
 def value_fault(number: Number, value: str) -> str:
     """Why the key cannot have the value; nothing where it can."""
+    if number.words:
+        return "" if value in number.words else f"{shown(value)} is not known here: one of {', '.join(number.words)} was expected for {number.key}"
     if number.yes_or_no:
         return "" if value in ("yes", "no") else f"{shown(value)} is neither: yes or no was expected for {number.key}"
     if number.whole and not WHOLE.fullmatch(value):
         return f"{shown(value)} is not a whole number: one from {number.low} to {number.high} was expected for {number.key}"
-    if value in ("yes", "no") or not number.low <= Decimal(value) <= number.high:
+    if value in VALUE_WORDS or not number.low <= Decimal(value) <= number.high:
         return f"{shown(value)} is out of bounds: a number from {number.low} to {number.high} was expected for {number.key}"
     return ""

@@ -11,7 +11,8 @@ from zoneinfo import ZoneInfo, available_timezones
 
 from records.rules import wkt
 from records.rules.dates import instant_text
-from records.rules.kinds import NO, UTC_ZONE, YES, Identifier, Items, Plain, Text
+from records.rules.kinds import UTC_ZONE, Identifier, Items, Plain, Text
+from records.rules.numbers import VALUE_WORDS
 from records.rules.text import Unfit, shown
 
 FIRST_DAY, LAST_DAY = date(1900, 1, 1), date(9998, 12, 31)
@@ -183,13 +184,13 @@ def zones() -> set[str]:
 
 @dataclass(frozen=True)
 class RuleValue(Plain):
-    """The text of a number in force, or yes or no. Which of them, and its bounds, depend on the key."""
+    """The text of a number in force, or yes or no, or another word that some key takes. Which of them, and its bounds, depend on the key."""
 
     blank: ClassVar[str] = ""
 
     def read(self, text: str) -> str:
         found = _NUMBER.fullmatch(text)
-        if not found and text not in (YES, NO):
+        if not found and text not in VALUE_WORDS:
             raise Unfit(f"{shown(text)} is neither a number nor yes or no: one of them was expected")
         if found and len(found[2] or "") > NUMBER.places:
             raise Unfit(f"{shown(text)} has {len(found[2])} decimals: at most {NUMBER.places} were expected")
@@ -202,7 +203,7 @@ class RuleValue(Plain):
         return value
 
     def same(self, one: str, other: str) -> bool:
-        return one == other or (not {one, other} & {YES, NO, ""} and Decimal(one) == Decimal(other))
+        return one == other or (not {one, other} & {*VALUE_WORDS, ""} and Decimal(one) == Decimal(other))
 
 
 TEXT = Text()

@@ -5,12 +5,15 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
+from records.rules.words import QUALITY_SCHEMES
+
+SCHEME = "quality_scheme"
 HOUSE = "house number; common practice at best"
 
 
 @dataclass(frozen=True, slots=True)
 class Number:
-    """One key. `whole`: days or hours; otherwise metres or a ratio, or, with yes for a default, yes or no.
+    """One key. `whole`: days or hours; otherwise metres or a ratio, or, with yes for a default, yes or no; or one of its own `words`.
 
     `looser` is +1 where a larger value gives less, -1 where a smaller one does.
     """
@@ -23,6 +26,7 @@ class Number:
     meaning: str
     source: str = HOUSE
     whole: bool = False
+    words: tuple[str, ...] = ()
 
     @property
     def yes_or_no(self) -> bool:
@@ -87,6 +91,15 @@ HOUSE_NUMBERS: dict[str, Number] = {
     for number in (
         _number("rebook_lead_days", "60", "1", "366", -1, "days before a last good day by which its renewal should be booked"),
         _number("agreement_least_holes", "10", "2", "1000", -1, "trial holes from which on it is said how far depths read agree with depths seen"),
+        Number(
+            SCHEME,
+            "own",
+            Decimal(0),
+            Decimal(0),
+            0,
+            f"the scheme that the letters of quality levels are of: {', '.join(QUALITY_SCHEMES)}",
+            words=QUALITY_SCHEMES,
+        ),
         _number("second_factor_to_sign", "no", "0", "0", 0, "whoever signs proves it with a second factor beside the password"),
         _number(
             "log_gap_s",
@@ -118,6 +131,7 @@ HOUSE_NUMBERS: dict[str, Number] = {
     )
 }
 EVERY_NUMBER = NUMBERS | HOUSE_NUMBERS
+VALUE_WORDS = frozenset({"yes", "no"}.union(*(number.words for number in EVERY_NUMBER.values())))
 
 
 class InForce:

@@ -18,6 +18,8 @@ CHECK_KINDS = ("before_use", "self_test")
 CHECK_RESULTS = ("pass", "fail")
 AS_FOUND = ("in_tolerance", "out_of_tolerance", "not_measured")
 QUALITY_LEVELS = ("A", "B", "C", "D")
+# what published scheme the letters are of; the first is the firm's own
+QUALITY_SCHEMES = ("own", "as_5488", "asce_38", "pas_128", "arrete_2012")
 OUTCOMES = ("outside_dig", "not_found")
 METHODS = ("hand", "vacuum", "machine", "bore")
 

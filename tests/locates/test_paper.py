@@ -149,7 +149,7 @@ def test_all_cautions_are_printed():
 def test_the_plan_states_its_scale_and_names_every_line():
     found = printed()
     assert "scale 1:100 at full size" in found
-    assert "E1 electricity, quality level B, 1 m to its centre, indicated; agrees when raised, which is no proof (trace T-2, induction)" in found
+    assert "E1 electricity, quality level B by the firm's own scheme, 1 m to its centre, indicated; agrees" in found
 
 
 def test_the_paper_says_of_depths_in_full_that_a_passed_check_proves_nothing():

@@ -88,7 +88,7 @@ def test_the_reason_is_told_so(code: str, changes: list[Change], sentence: str) 
 
 def test_hand_digging_is_told_with_its_numbers() -> None:
     one = said(judged(with_trace("T-1", line=line((10.3, -9), (10.3, 9)), quality_level="C")))[("hand_dig", "trace:T-1")]
-    assert one.says == "Dig by hand near trace T-1 (water, quality level C): 5.00 m², 7.50 m³; its edge is 0.25 m from the outline."
+    assert one.says == "Dig by hand near trace T-1 (water, quality level C by the firm's own scheme): 5.00 m², 7.50 m³; its edge is 0.25 m from the outline."
     one = said(judged(with_trace("T-1", line=line((7, -9), (7, 9)))))[("hand_dig", "trace:T-1")]
     assert one.says.endswith("; it reaches into the outline.")
 

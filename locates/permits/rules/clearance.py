@@ -44,7 +44,7 @@ def conditions(frame: Frame, nearby: list[Near]) -> Iterator[Condition]:
     for one in nearby:
         area, trace = one.within.area, one.trace
         told = (
-            f"Dig by hand near trace {trace.trace} ({spoken(trace.utility)}, quality level {trace.quality_level}): "
+            f"Dig by hand near trace {trace.trace} ({spoken(trace.utility)}, quality level {frame.scheme.level(trace.quality_level)}): "
             f"{rounded(area)} m², {rounded(area * depth)} m³; {_reach(one.distance_m)}."
         )
         yield Condition("hand_dig", f"trace:{trace.trace}", told, one.distance_m, area, area * depth)

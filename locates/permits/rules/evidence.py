@@ -27,11 +27,14 @@ class Person:
 
 @dataclass(frozen=True, slots=True)
 class Site:
+    """A place of work. `schemes`: the rows that say of what scheme its quality levels are; they are named by it, and judged by no rule."""
+
     site: str
     name: str
     zone: ZoneInfo
     rule_set: str = "default"
     owners_to_ask: tuple[str, ...] = ()
+    schemes: tuple[Row, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

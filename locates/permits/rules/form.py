@@ -9,6 +9,7 @@ from typing import Any
 from locates.permits.rules.depths import NO_PROOF
 from locates.permits.rules.evidence import Evidence, Sweep, Trace
 from locates.permits.rules.frame import Frame, framed
+from locates.permits.rules.levels import letters_say
 from locates.permits.rules.signing import ACCEPT, ISSUE
 from records.rules.dates import instant_says
 from records.rules.numbers import NUMBERS
@@ -157,10 +158,10 @@ def _hazards(frame: Frame, traces: list[Item]) -> Item:
             f"Brought in by the work ({spoken(frame.permit.method)}): {HAZARDS[frame.permit.method]}",
             "Services that are on no plan and were not detected may be there too.",
         ],
-        "heads": ["Tag", "Traced", "Technique", "Quality level", "Depth", "Width, m", "Trace"],
+        "heads": ["Tag", "Traced", "Technique", f"Quality level by {frame.scheme.short}", "Depth", "Width, m", "Trace"],
         "shares": [5, 13, 16, 9, 32, 10, 15],
         "rows": rows or [["", "nothing was traced", "", "", "", "", ""]],
-        "says_after": [NO_PROOF] if traces else [],
+        "says_after": [NO_PROOF, letters_say(frame.scheme, {one["quality_level"] for one in traces})] if traces else [],
     }
 
 

@@ -11,10 +11,11 @@ from shapely.geometry.base import BaseGeometry
 from locates.permits.rules.evidence import Enquiry, Evidence, Locate, Permit, PlanService
 from locates.rules.fitness import Instrument, named_techniques_need
 from locates.rules.ground import grown, meet
+from locates.rules.quality import SCHEMES, Scheme
 from records.rules.cover import Span
 from records.rules.dates import add_days, day_says, end_of_day, instant_says, last_day_says, local_day
 from records.rules.names import owner_key
-from records.rules.numbers import InForce
+from records.rules.numbers import SCHEME, InForce
 from records.rules.words import EXPOSED
 
 HOUR = timedelta(hours=1)
@@ -57,6 +58,12 @@ class Frame:
 
     def last_day(self, end: datetime) -> str:
         return last_day_says(end, self.zone)
+
+    @cached_property
+    def scheme(self) -> Scheme:
+        """The scheme that quality levels are of: the one in force on the day when the locate began, whatever came later."""
+        day = self.day_of(self.locate.started_at) if self.locate else self.today
+        return SCHEMES[InForce(self.evidence.site.schemes, day).text(SCHEME)]
 
     # enquiries and answers
 
