@@ -1,16 +1,16 @@
-"""Files that were chosen and are not kept yet: they lie apart, under their digest, until their columns are told or a day is over."""
+"""Files that were chosen and are not kept yet: they lie apart until their columns are told or a day is over."""
 
 import os
 import tempfile
 from collections.abc import Iterator
 from contextlib import suppress
 from datetime import datetime, timedelta
-from hashlib import sha256
 from pathlib import Path
 
 from django.conf import settings
 from django.core import signing
 
+from records.files.rules.media import tidy
 from records.files.store import Upload
 
 LASTS = timedelta(days=1)
@@ -25,23 +25,20 @@ def put_by(upload: Upload, locate: str, person: str, at: datetime) -> tuple[Path
     """Put the file by. Gives where it lies, and the token that finds it again: for this person and locate alone."""
     folder().mkdir(mode=0o700, parents=True, exist_ok=True)
     _sweep(at)
-    digest = sha256()
     with tempfile.NamedTemporaryFile(dir=folder(), delete=False) as beside:
         for chunk in upload.chunks():
-            digest.update(chunk)
             beside.write(chunk)
-    os.utime(beside.name, (at.timestamp(), at.timestamp()))
-    path = folder() / digest.hexdigest()
-    os.replace(beside.name, path)
-    return path, signing.dumps([digest.hexdigest(), upload.name, locate, person], salt=SALT)
+    path = Path(beside.name)
+    os.utime(path, (at.timestamp(), at.timestamp()))
+    return path, signing.dumps([path.name, tidy(upload.name), locate, person], salt=SALT)
 
 
 def found(token: str, locate: str, person: str) -> tuple[Path, str] | None:
     """Where the file lies and what it was called; None for a token that is none of theirs, or a file that is gone."""
     with suppress(signing.BadSignature, ValueError):
-        digest, name, *whose = signing.loads(token, salt=SALT)
-        if whose == [locate, person] and (folder() / digest).exists():
-            return folder() / digest, name
+        place, name, *whose = signing.loads(token, salt=SALT)
+        if whose == [locate, person] and (folder() / place).exists():
+            return folder() / place, name
     return None
 
 

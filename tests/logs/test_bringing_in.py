@@ -138,9 +138,25 @@ def test_a_file_waits_for_its_own_person_and_locate_alone_and_for_a_day(as_perso
     assert len(list(waiting.folder().iterdir())) == 1
 
 
+def test_a_long_name_in_any_script_keeps_the_address_short_enough_for_a_server(as_person):
+    client = as_person("P-OPE")
+    where = mapped(client, text(), name=f"{'журнал' * 40}.csv")
+    assert len(where) < 4000
+    assert client.get(where).context["one"].name.endswith("журналжу.csv")
+
+
+def test_one_file_chosen_by_two_people_waits_for_each(as_person):
+    mine, other = as_person("P-OPE"), as_person("P-SAF")
+    where = mapped(other, text())
+    kept(mine)
+    assert other.get(where).status_code == 200
+
+
 def test_what_was_kept_waits_no_longer(as_person):
-    kept(as_person("P-OPE"))
-    assert list(waiting.folder().iterdir()) == []
+    client = as_person("P-OPE")
+    where = mapped(client, text())
+    client.post(where, meanings(client.get(where)))
+    assert Log.objects.exists() and list(waiting.folder().iterdir()) == []
 
 
 def test_two_layouts_with_one_header_are_both_offered(as_person):
