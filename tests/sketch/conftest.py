@@ -11,7 +11,7 @@ from tests.house.source import ROOT
 
 HOME = "https://sketch.test"  # a phone tells its position to secure pages only
 PHONE = {"viewport": {"width": 360, "height": 740}, "has_touch": True, "is_mobile": True, "device_scale_factor": 2}
-GRID = {"affine": [100, 70000, 0, 200, 0, 111000], "from": [10, 50], "good_within_m": 2000}
+GRID = {"affine": [100, 70000, 0, 200, 0, 111000], "from": [10, 50], "good_within_m": 0.02, "radius_m": 2000}
 
 
 def polygon(kind, corners, **told):

@@ -106,7 +106,7 @@ class TestThePhonesPosition:
 
     def test_becomes_a_point_with_its_accuracy_in_words_and_raw_in_the_form(self, sketch):
         said = self.placed(sketch)
-        assert "107 east, 202.22 north" in said and "right to 4.3 m" in said and "measure from something fixed" in said
+        assert "107 east, 202.22 north" in said and "right to 4.3 m, and 0.02 m beside that" in said and "measure from something fixed" in said
         assert self.stage.page.locator("#area").input_value() == "107 202.22"
         (fix,) = raw(self.stage)
         assert (fix["lon"], fix["lat"], fix["accuracy_m"], fix["x"], fix["y"]) == (10.0001, 50.00002, 4.3, 107, 202.22)

@@ -12,14 +12,16 @@ import { square } from "./squared.js";
 const HOW = {
   draw: "Drawing: tap where the next one lies, drag to move the sheet. Or bring the cross over it and press “Point at the cross”, or the Enter key.",
   move: "Moving: drag one to its place. A side that is dragged gets a new one.",
-  look: "The page scrolls again.",
+  look: "Done. A finger on the sheet scrolls the page again.",
 };
 const ABOUT = "Arrow keys move the sheet, plus and minus zoom. While drawing, Enter puts a point at the cross in the middle and Escape ends. Every point can also be typed below.";
 const WHAT = { polygon: "area", line: "line", point: "point" };
 
 export class Board {
   constructor(element, fields, label) {
-    const { draws, width } = element.dataset;
+    const { draws, width, groundWords } = element.dataset;
+    // what the ground says stands where the drawing is, not below all of it
+    this.words = document.getElementById(groundWords) ?? make("div");
     this.element = element;
     this.form = fields[0].form;
     this.wide = width ? document.getElementById(width) : null;
@@ -50,9 +52,8 @@ export class Board {
     this.acts = new Acts(this.draft, this.#acts());
     this.points = new Points(this.draft);
     this.shown = new Shown();
-    this.words = document.getElementById(this.element.dataset.groundWords) ?? make("div");
     this.settings = make("div", { class: "sketch-set" }, this.#choice("Snap to corners and lines", "shapes"), this.#choice("Snap to 0.1 m", "grid"));
-    this.element.append(make("div", { class: "sketch-frame" }, this.target, zoom), this.status, this.acts.node, this.size, ...(this.words.isConnected ? [] : [this.words]),
+    this.element.append(make("div", { class: "sketch-frame" }, this.target, zoom), this.status, this.acts.node, this.size, this.words,
       new NextPoint(this.draft, (point) => this.#put(point, null)).node, this.points.node, this.shown.node, this.settings, this.scale, make("p", { class: "visually-hidden", id: help }, ABOUT));
   }
 
@@ -124,7 +125,7 @@ export class Board {
       if (refused) return;
       this.fixes.keep(fix);
       this.#circle(fix);
-      this.#say(told(fix));
+      this.#say(told(fix, this.grid.good_within_m));
     } catch (trouble) {
       this.#say(trouble.message);
     }

@@ -7,6 +7,13 @@ import { ahead, aheadStyle, onLight, ownStyle, styleOf, tokens } from "./looks.j
 import { beneath, over, tags } from "./squared.js";
 import { FARTHEST, distance, rounded, same } from "./shape.js";
 
+// A sheet that is folded away has no size: it keeps the one it had.
+class Folding extends Sheet {
+  updateSize() {
+    if (this.getTargetElement()?.clientHeight) super.updateSize();
+  }
+}
+
 const GRID = new Projection({ code: "site-grid", units: "m", extent: [-FARTHEST, -FARTHEST, FARTHEST, FARTHEST] });
 const HELD = ["outline", "needed", "swept", "trace", "hole", "planned"]; // what a point is caught by
 const COARSE = matchMedia("(pointer: coarse)");
@@ -23,7 +30,7 @@ export class Ground extends EventTarget {
     this.#layers();
     this.#interactions();
     const view = new View({ projection: GRID, center: [0, 0], resolution: WIDE / 320, minResolution: 0.002, maxResolution: 50, enableRotation: false, constrainOnlyCenter: true });
-    this.map = new Sheet({ target, view, controls: [], interactions: this.interactions, layers: this.layers, keyboardEventTarget: target });
+    this.map = new Folding({ target, view, controls: [], interactions: this.interactions, layers: this.layers, keyboardEventTarget: target });
     this.map.on("click", (event) => this.mode === "draw" && this.place(event.coordinate));
     this.map.on("pointermove", (event) => this.#ahead(event.dragging ? null : event.coordinate));
     view.on("change:resolution", () => this.dispatchEvent(new Event("scale")));

@@ -1,8 +1,10 @@
 // How things are drawn: in the colours of tokens.css, in whatever light is chosen. Colour never stands alone: each kind has lines or hatching of its own, and words beside it.
 import { Circle, Fill, LineString, Point, RegularShape, Stroke, Style, Text } from "../vendor/openlayers/ol.js";
+import { distance, stretches } from "./shape.js";
 
 const NAMES = ["paper", "leaf", "ink", "faded", "rule", "link", "stop", "go", "mind"];
 const TILE = 10; // pixels from line to line of a hatching
+const TOLD = 70; // pixels from which on a side tells its length
 const NUMBERED = 40; // corners at most that carry their number
 export const WORDS = {
   outline: "Outline of the dig", needed: "Ground that is needed", swept: "Swept", unswept: "Not yet swept", trace: "Traced line", zone: "By hand only",
@@ -43,6 +45,9 @@ function hatching(colour, down, side) {
   return pen.createPattern(tile, "repeat");
 }
 
+// A colour of tokens.css, #rgb or #rrggbb, so thin that what lies beneath can be read.
+const faint = (colour) => `${colour.length < 7 ? colour.replace(/[^#]/g, "$&$&") : colour}2e`;
+
 const line = (color, width, lineDash) => new Style({ stroke: new Stroke({ color, width, lineDash }) });
 
 const words = (light, text, offsetY) => new Text({
@@ -62,7 +67,7 @@ const KINDS = {
   unswept: (light) => [new Style({ fill: new Fill({ color: hatch(light.stop, true) }) }), new Style({ fill: new Fill({ color: hatch(light.stop, false) }), stroke: new Stroke({ color: light.stop, width: 2 }) })],
   zone: (light) => [line(light.paper, 4), line(light.stop, 2, [8, 4])],
   trace: (light, held) => cased(light, held.colour),
-  planned: (light, held) => [line(light.paper, 5), line(held.colour || light.faded, 3, [10, 6])],
+  planned: (light, held) => [line(light.paper, 7), line(light.ink, 5, [10, 8]), line(held.colour || light.faded, 3, [10, 8])],
   hole: (light, held) => [spot(light, held.colour, 4)],
   fix: (light) => [line(light.mind, 2, [4, 4]), spot(light, light.mind, 3)],
 };
@@ -76,11 +81,17 @@ export function styleOf(light, feature) {
 // The styles of the shape that is being drawn. `band`: the width of a trench in metres, 0 for none.
 export function ownStyle(light, draft, band, moving) {
   return (feature, resolution) => {
-    const made = band ? [new Style({ stroke: new Stroke({ color: `color-mix(in srgb, ${light.link} 25%, transparent)`, width: band / resolution, lineCap: "butt", lineJoin: "miter" }) })] : [];
-    const fill = draft.closed() ? new Fill({ color: hatch(light.link, true) }) : undefined;
+    const made = band ? [new Style({ stroke: new Stroke({ color: faint(light.link), width: band / resolution, lineCap: "butt", lineJoin: "miter" }) })] : [];
+    const fill = draft.closed() ? new Fill({ color: faint(light.link) }) : undefined;
     made.push(line(light.paper, 6), new Style({ fill, stroke: new Stroke({ color: light.link, width: 3 }) }));
+    made.push(...stretches(draft.points, draft.closed()).filter(([a, b]) => distance(a, b) / resolution > TOLD).map(([a, b]) => side(light, a, b)));
     return [...made, ...draft.points.flatMap((point, place) => corner(light, point, draft.points.length > NUMBERED ? "" : String(place + 1), moving))];
   };
+}
+
+// The length of a side, in its middle.
+function side(light, a, b) {
+  return new Style({ geometry: new Point([(a[0] + b[0]) / 2, (a[1] + b[1]) / 2]), text: words({ ...light, font: light.font.replace("14px", "12px") }, `${distance(a, b).toFixed(2)} m`, 0) });
 }
 
 function corner(light, point, number, moving) {

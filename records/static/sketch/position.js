@@ -11,7 +11,7 @@ const REFUSALS = {
 
 // A position on the Earth in the grid, to the centimetre.
 export function inGrid({ affine: [a, b, c, d, e, f], from: [lon0, lat0] }, lon, lat) {
-  const east = lon - lon0, north = lat - lat0;
+  const east = (lon - lon0 + 540) % 360 - 180, north = lat - lat0; // the shorter way round the Earth
   return [a + b * east + c * north, d + e * east + f * north].map((one) => rounded(one, 0.01));
 }
 
@@ -22,15 +22,16 @@ export function here(grid) {
     const fix = ({ coords: { longitude, latitude, accuracy }, timestamp }) => {
       const point = inGrid(grid, longitude, latitude);
       const away = distance(point, inGrid(grid, ...grid.from));
-      if (away > grid.good_within_m) return refused(new Error(`You seem to be ${Math.round(away)} m from the middle of this site’s grid, too far to be told in it. No point was made.`));
+      if (away > grid.radius_m) return refused(new Error(`You seem to be ${Math.round(away)} m from the middle of this site’s grid, too far to be told in it. No point was made.`));
       return found({ point, lon: longitude, lat: latitude, accuracy_m: rounded(accuracy, 0.1), taken_at: new Date(timestamp).toISOString() });
     };
     return navigator.geolocation.getCurrentPosition(fix, ({ code }) => refused(new Error(REFUSALS[code] ?? REFUSALS[2])), { enableHighAccuracy: true, timeout: PATIENCE, maximumAge: 0 });
   });
 }
 
-export const told = ({ point: [x, y], accuracy_m }) =>
-  `The phone puts you at ${x} east, ${y} north, and thinks it is right to ${accuracy_m} m. That is its own guess: measure from something fixed where it matters.`;
+// In words. `off`: how far, in metres, the straight reckoning into the grid may be off beside what the phone itself is.
+export const told = ({ point: [x, y], accuracy_m }, off) =>
+  `The phone puts you at ${x} east, ${y} north, and thinks it is right to ${accuracy_m} m${off >= 0.01 ? `, and ${off} m beside that for the grid` : ""}. That is its own guess: measure from something fixed where it matters.`;
 
 // Keeps the form's hidden field `fixes` in step with the points.
 export class Fixes {
