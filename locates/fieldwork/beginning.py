@@ -1,12 +1,17 @@
 """A locate begins: itself and its sheet, in one errand, under a name that nobody has."""
 
+from datetime import datetime
+from uuid import uuid4
+
 from locates.fieldwork import offering
+from locates.fieldwork.books import SHEETS
 from locates.fieldwork.forms import BeginForm
 from locates.fieldwork.receiving import Receipt
 from locates.permits.models import Permit
 from locates.surveys.books import LOCATES
+from locates.surveys.models import Locate
 from records.books.actions import Slip, hand_in
-from records.firm.models import Site
+from records.firm.models import Person, Site
 from records.identifiers import next_identifiers
 from records.rules.columns import INSTANT, METRES
 from records.rules.kinds import UTC_ZONE
@@ -37,3 +42,10 @@ def _dig(site: Site, key: str) -> dict[str, str]:
     if found is None:
         return {}
     return {"outline": found.outline, "depth_m": METRES.write(found.depth_m, UTC_ZONE), "method": found.method}
+
+
+def sheet_for(locate: Locate, person: Person, at: datetime) -> str:
+    """A field sheet for a locate that was begun without one."""
+    name = str(uuid4())
+    hand_in(Slip(SHEETS, [{"sheet": name, "locate": locate.pk}]), person, at)
+    return name

@@ -12,10 +12,12 @@ from shapely import set_precision, to_wkt
 from locates.fieldwork import forms as f
 from locates.fieldwork import offering
 from locates.fieldwork.actions import REMOVABLE, remove
-from locates.fieldwork.books import SHEETS
+from locates.fieldwork.books import FIXES, SHEETS
 from locates.fieldwork.facts import gathered
 from locates.fieldwork.models import FieldSheet
 from locates.fieldwork.receiving import Receipt
+from locates.fieldwork.rules import fixes
+from locates.grids.facts import grid_of
 from locates.instruments.books import CHECKS
 from locates.instruments.forms import CheckForm
 from locates.permits.rules.frame import framed
@@ -29,6 +31,7 @@ from records.ledger.actions import Errand
 from records.ledger.models import Entry
 from records.rules.columns import INSTANT
 from records.rules.kinds import UTC_ZONE
+from records.rules.text import Unfit
 from records.rules.words import INSTRUMENT_KINDS, PASSIVE, spoken
 
 TRIES = 5
@@ -154,8 +157,18 @@ def trace(piece: Piece) -> Any:
     form = offering.trace_form(piece.sheet, piece.receipt.at, piece.place, data=piece.data)
     if form.is_valid():
         row = piece.locate | {name: value for name, value in form.cleaned_data.items() if name != "fixes"}
-        _add(piece, form, TRACES, [row], "The line is recorded.")
+        try:
+            _add(piece, form, TRACES, [row], "The line is recorded.", also=positions(piece, form.cleaned_data["fixes"]))
+        except Unfit as fault:
+            form.add_error(None, f"{fault}.")
     return form
+
+
+def positions(piece: Piece, told: str) -> list[Sheet]:
+    """The positions that a phone gave for points of what was drawn, as rows. Raises Unfit."""
+    rows = fixes.rows(told, grid_of(piece.sheet.locate.site_id))
+    names = next_identifiers(FIXES.model, FIXES.prefix, len(rows)) if rows else []
+    return [(FIXES.table.file, [{"fix": name, **piece.locate, **row} for name, row in zip(names, rows, strict=True)])] if rows else []
 
 
 def outcome(piece: Piece) -> Any:

@@ -13,11 +13,14 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from locates.fieldwork import facts, guide, offering, sketching
 from locates.fieldwork.actions import Finished, finish
 from locates.fieldwork.beginning import begin as begun
+from locates.fieldwork.beginning import sheet_for
 from locates.fieldwork.forms import FinishForm
 from locates.fieldwork.models import FieldSheet
 from locates.fieldwork.pieces import PIECES, Clash, Piece
 from locates.fieldwork.receiving import CONFLICT, UNFIT, Receipt, clash, faulty, received
 from locates.fieldwork.rules import steps
+from locates.surveys.books import LOCATES
+from locates.surveys.models import Locate
 from records import clock
 from records.access import fetch, may
 from records.firm import throttle
@@ -85,6 +88,21 @@ def _stands(request: HttpRequest, stored: FieldSheet) -> HttpResponse:
 
 def _beginning(request: HttpRequest, sheet: FieldSheet, form: Any, at: datetime, status: int | None = None) -> HttpResponse:
     return render(request, "fieldwork/begin.html", {"form": form} | guide.page(sheet, request.user, at, begun=False), status=status)
+
+
+@require_http_methods(["GET", "POST"])
+def field_of(request: HttpRequest, locate: str) -> HttpResponse:
+    """From a locate to its page here. One that was begun elsewhere, by a register or a form, gets its sheet when somebody goes on with it."""
+    at = clock.now()
+    found = fetch(Locate.objects.select_related("site", "operator"), request.user, "locate.enter", LOCATES.ties, locate, at)
+    if (stored := facts.sheets().filter(locate=found).first()) is not None:
+        return redirect("locating", stored.pk)
+    if found.finished_at is not None:
+        messages.info(request, OVER.format(locate=found.pk))
+        return redirect("leaf", "locates", found.pk)
+    if request.method == "POST":
+        return redirect("locating", sheet_for(found, request.user, at))
+    return render(request, "fieldwork/field_of.html", {"locate": found})
 
 
 @require_safe

@@ -9,7 +9,7 @@ from locates.rules.depth import NO_PROOF
 from locates.surveys import facts
 from locates.surveys.registers import TABLES
 from records.access import Ties
-from records.book import IDENTIFIER, Ask, Book, End, Offers, Part
+from records.book import IDENTIFIER, Ask, Book, Deed, End, Offers, Part
 
 TABLE = {table.file: table for table in TABLES}
 CORNERS = "Its corners in the site's metre grid, x and y, one corner a line; or a shape in Well-Known Text."
@@ -134,13 +134,23 @@ LOCATES = Book(
     beside=("site", "operator", "receiver", "transmitter", "clamp", "sonde"),
     site="site",
     prefix="L-",
-    ends=(End("finished_at", "Finish it", "All is swept, traced and accounted for. It is frozen: nothing is added or changed any more."),),
+    ends=(
+        End(
+            "finished_at",
+            "Enter when it was finished",
+            "For one that was made on paper; one that is made here is finished by its operator, with the password, on its own page. It is frozen: "
+            "nothing is added or changed any more.",
+        ),
+    ),
+    deeds=(Deed("field_of", "Record it step by step", "fieldsheet.enter"),),
+    files=("photograph",),
     parts=(
         Part("sweeps", "locate", "Sweeps"),
         Part("traces", "locate", "Traces"),
         Part("outcomes", "locate", "Services accounted for without a trace"),
         Part("holes", "locate", "Trial holes"),
         Part("reports", "locate", "Reported to owners"),
+        Part("positions", "locate", "Positions from phones"),
     ),
 )
 

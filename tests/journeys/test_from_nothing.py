@@ -98,9 +98,9 @@ def the_ground(page):
     found = {"utility": "electricity", "technique": "induction", "quality_level": "B", "services": ["V-1"]}
     enter(page, "traces", "?locate=L-1", line="105 96\n105 106", **found, **depths)
     page.goto("/records/locates/L-1/")
-    page.get_by_role("link", name="Finish it").click()
+    page.get_by_role("link", name="Enter when it was finished").click()
     fill(page, finished_at_day="2027-03-03", finished_at_time="10:30")
-    page.get_by_role("button", name="Finish it").click()
+    page.get_by_role("button", name="Enter when it was finished").click()
 
 
 def the_permit(page, **issuer):

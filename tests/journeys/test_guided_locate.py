@@ -7,7 +7,9 @@ import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from shapely import from_wkt
 
-from locates.fieldwork.models import FieldSheet
+from locates.fieldwork.models import FieldSheet, Fix
+from locates.grids.facts import grid_of
+from locates.grids.models import Grid
 from locates.permits.actions import preview
 from locates.permits.models import Permit
 from locates.surveys.models import Locate, Outcome, Sweep, Trace
@@ -184,3 +186,41 @@ def test_a_check_of_yesterday_is_told_as_none_for_this_locate(as_person):
     client = as_person("P-OPE")
     begun(client)
     assert "not checked for this locate; passed 3 Mar 2027" in text_of(client.get(f"/field/{SHEET}/"))
+
+
+def test_one_that_was_begun_elsewhere_goes_on_here(as_person):
+    client = as_person("P-OPE")
+    Locate.objects.create(locate="L-2", site_id="S-1", operator_id="P-OPE", receiver_id="I-R1", started_at=cast.AT, recorded_at=cast.AT)
+    assert "Go on step by step" in text_of(client.get("/field/of/L-2/")) and not FieldSheet.objects.exists()
+    page = client.post("/field/of/L-2/")
+    assert page["Location"] == f"/field/{FieldSheet.objects.get(locate='L-2').pk}/"
+    assert client.get("/field/of/L-2/")["Location"] == page["Location"] == client.post("/field/of/L-2/")["Location"]
+    assert client.get("/field/of/L-1/")["Location"] == "/records/locates/L-1/"
+    assert as_person("P-FAR").get("/field/of/L-2/").status_code == 404
+
+
+FIX = {"x": 1, "y": 2, "lon": 174.78, "lat": -36.84, "accuracy_m": 3.4, "taken_at": "2027-03-03T19:20:11.250Z"}
+
+
+def test_a_position_of_the_phone_is_kept_with_its_accuracy_and_put_in_the_grid_here(as_person):
+    client = as_person("P-OPE")
+    begun(client)
+    Grid.objects.create(site_id="S-1", crs="EPSG:2193", east_0="1758600", north_0="5920700", recorded_at=cast.AT)
+    handed(client, "trace", **TRACE, fixes=json.dumps([FIX]))
+    fix = Fix.objects.get()
+    assert (str(fix.lon), str(fix.accuracy_m), fix.taken_at.second) == ("174.780000000", "3.400", 11)
+    x, y = grid_of("S-1").to_site(174.78, -36.84)
+    assert (float(fix.x), float(fix.y)) == (round(x, 3), round(y, 3)) != (1, 2)
+    told = client.get(f"/field/{SHEET}/sketch.json").json()
+    assert told["grid"]["radius_m"] == 1000 and any(one["properties"]["kind"] == "fix" for one in told["features"])
+
+
+@pytest.mark.parametrize(
+    "told", ["{", "{}", '[{"lon": 1}]', json.dumps([FIX | {"lat": "north"}]), json.dumps([FIX | {"taken_at": "2027-03-03T19:20:11"}]), json.dumps([FIX] * 101)]
+)
+def test_positions_that_cannot_be_read_are_refused_with_the_line(as_person, told):
+    client = as_person("P-OPE")
+    begun(client)
+    answer = handed(client, "trace", **TRACE, fixes=told)
+    assert answer.status_code == 422 and "The positions of the phone could not be read" in text_of(answer).replace("the positions", "The positions")
+    assert not Trace.objects.exclude(pk="T-1").exists() and not Fix.objects.exists()

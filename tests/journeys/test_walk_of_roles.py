@@ -82,6 +82,7 @@ ADDRESSES = {
     "check": ("check.enter", ""),
     "prepare": ("permit.enter", ""),
     "field": ("fieldsheet.enter", ""),
+    "field_of": ("locate.enter", "locate"),
     "begin_locate": ("fieldsheet.enter", "site"),
     **dict.fromkeys(("locating", "sketch", "ground", "finish_locate", "piece"), ("fieldsheet.enter", "fieldsheet")),
     "change_permit": ("permit.enter", "permit"),
