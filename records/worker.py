@@ -14,8 +14,8 @@ from django.templatetags.static import static
 from django.urls import reverse
 from django.views.decorators.http import require_safe
 
-# what pages are made of: our own sheets and scripts, the vendored sheet, and the letters of most names
-MADE_OF = ("*.css", "*.js", "*.svg", "*.webmanifest", "vendor/bootstrap/*.css", "vendor/alegreya/*latin*.woff2")
+# what pages are made of: our own sheets and scripts, the vendored sheet and drawing board, and the letters of most names
+MADE_OF = ("*.css", "*.js", "sketch/*.js", "*.svg", "*.webmanifest", "vendor/bootstrap/*.css", "vendor/alegreya/*latin*.woff2", "vendor/openlayers/ol.js")
 SCRIPTS = ("kept.js", "worker.js")
 PAGES = ("base.html", "no_line.html")
 

@@ -7,6 +7,7 @@ from typing import Any
 from django.urls import reverse
 
 from locates.desks import exposure, facts, own
+from locates.fieldwork import facts as fieldwork
 from locates.permits import lists
 from records.access import may
 from records.firm.models import Person
@@ -53,6 +54,7 @@ def dates(person: Person, at: datetime) -> dict[str, Any]:
 
 
 def along(person: Person, at: datetime) -> list[str]:
-    """The addresses of what the person's phone may take along: their first page and dates, and their own permits of today and to come."""
+    """The addresses of what the person's phone may take along: their first page and dates, their locates, their own permits of today and to come."""
     permits = lists.own_ahead(person, at).values_list("pk", flat=True)[:MOST_PERMITS]
-    return [reverse("home"), reverse("phone"), reverse("mine"), *(reverse("permit", args=[one]) for one in permits)]
+    mine = [reverse("home"), reverse("phone"), reverse("mine")]
+    return [*mine, *fieldwork.along(person, at), *(reverse("permit", args=[one]) for one in permits)]

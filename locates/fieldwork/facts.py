@@ -6,6 +6,7 @@ from uuid import uuid4
 from zoneinfo import ZoneInfo
 
 from django.db.models import QuerySet
+from django.urls import reverse
 from shapely import from_wkt
 
 from locates.fieldwork.models import FieldSheet
@@ -16,12 +17,15 @@ from locates.permits.models import Permit
 from locates.permits.rules.evidence import Evidence, Locate
 from locates.permits.rules.evidence import Person as Operator
 from locates.surveys.models import Locate as Row
-from records.access import Ties
+from records.access import Ties, may
 from records.files import facts as files
+from records.firm.facts import own_sites
 from records.firm.models import Person, Site
 from records.rules.words import INSTRUMENT_KINDS
 
+ENTER = "fieldsheet.enter"
 TIES = Ties(("locate__operator",), "locate__site")
+MOST_ALONG = 20
 OFFERED_PERMITS = 30
 
 
@@ -76,3 +80,13 @@ def instruments(kind: str, at: datetime) -> QuerySet[Instrument]:
 def digs(site: Site, at: datetime) -> QuerySet[Permit]:
     """Permits of the site that nobody has signed and whose time is not over: what a locate may be made for."""
     return Permit.objects.filter(site=site, valid_to__gt=at, sign_offs=None).order_by("valid_from", "pk")[:OFFERED_PERMITS]
+
+
+def along(person: Person, at: datetime) -> list[str]:
+    """The addresses of what the person's phone may take along: where locates begin, and their own that are under way with what is sketched there."""
+    if not may(person, ENTER):
+        return []
+    sites = own_sites(person, ENTER, at).values_list("pk", flat=True)[:MOST_ALONG]
+    sheets = under_way(person).values_list("pk", flat=True)[:MOST_ALONG]
+    begun = [reverse(name, args=[one]) for one in sheets for name in ("locating", "sketch")]
+    return [reverse("field"), *(reverse("begin_locate", args=[one]) for one in sites), *begun]

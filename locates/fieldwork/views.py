@@ -28,9 +28,8 @@ from records.firm.facts import own_sites
 from records.firm.forms import TOO_MANY
 from records.firm.models import Site
 from records.firm.views.door import TOO_MANY_REQUESTS, whence
-from records.headers import asks_json
+from records.headers import asks_json, keep_for
 
-ENTER = "fieldsheet.enter"
 PAGE = 20
 OVER = "Locate {locate} is finished: it no longer changes. Nothing was recorded."
 CLASHED = "Nothing was recorded: somebody else changed this since you opened it. What is stored now stands here; record yours again if it still holds."
@@ -38,32 +37,32 @@ CLASHED = "Nothing was recorded: somebody else changed this since you opened it.
 
 def allowed(request: HttpRequest, key: str, at: datetime) -> FieldSheet:
     """The sheet, if this person may write on it; to anyone else it is not there."""
-    return fetch(facts.sheets(), request.user, ENTER, facts.TIES, key, at)
+    return fetch(facts.sheets(), request.user, facts.ENTER, facts.TIES, key, at)
 
 
 @require_safe
 def field(request: HttpRequest) -> HttpResponse:
     """One's own locates under way, and the sites at which one may be begun."""
-    if not may(request.user, ENTER):
+    if not may(request.user, facts.ENTER):
         raise Http404
     at = clock.now()
     shown = {
         "page": Paginator(facts.under_way(request.user), PAGE).get_page(request.GET.get("page")),
-        "sites": own_sites(request.user, ENTER, at),
+        "sites": own_sites(request.user, facts.ENTER, at),
     }
-    return render(request, "fieldwork/field.html", shown)
+    return keep_for(request.user, render(request, "fieldwork/field.html", shown))
 
 
 @require_http_methods(["GET", "POST"])
 def begin(request: HttpRequest, site: str) -> HttpResponse:
     at = clock.now()
-    found = own_sites(request.user, ENTER, at).filter(pk=site.replace("\0", "")).first() if may(request.user, ENTER) else None
+    found = own_sites(request.user, facts.ENTER, at).filter(pk=site.replace("\0", "")).first() if may(request.user, facts.ENTER) else None
     if found is None:
         raise Http404
     if request.method == "POST":
         return received(request, at, lambda receipt: _begun(request, found, receipt))
     sheet = facts.fresh(found, request.user, at)
-    return _beginning(request, sheet, offering.begin_form(sheet, request.user, at, dig=request.GET.get("dig", "")), at)
+    return keep_for(request.user, _beginning(request, sheet, offering.begin_form(sheet, request.user, at, dig=request.GET.get("dig", "")), at))
 
 
 def _begun(request: HttpRequest, site: Site, receipt: Receipt) -> HttpResponse:
@@ -112,7 +111,12 @@ def locating(request: HttpRequest, key: str) -> HttpResponse:
     found = allowed(request, key, at)
     if found.locate.finished_at is not None:
         return redirect("leaf", "locates", found.locate_id)
-    return render(request, "fieldwork/locate.html", guide.page(found, request.user, at))
+    return _kept(request, found, render(request, "fieldwork/locate.html", guide.page(found, request.user, at)))
+
+
+def _kept(request: HttpRequest, found: FieldSheet, answer: HttpResponse) -> HttpResponse:
+    """The operator's own phone may keep it."""
+    return keep_for(request.user, answer) if found.locate.operator_id == request.user.pk else answer
 
 
 @require_POST
@@ -191,7 +195,8 @@ def _unfinished(request: HttpRequest, found: FieldSheet, form: FinishForm, at: d
 def sketch(request: HttpRequest, key: str) -> HttpResponse:
     """What lies on the ground, for the sketch, in the site's own metre grid."""
     at = clock.now()
-    return JsonResponse(sketching.collection(allowed(request, key, at), at))
+    found = allowed(request, key, at)
+    return _kept(request, found, JsonResponse(sketching.collection(found, at)))
 
 
 @require_POST

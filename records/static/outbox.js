@@ -22,6 +22,12 @@ globalThis.Outbox = !isSecureContext ? undefined : (() => {
     return (await all()).filter((one) => one.person === who);
   };
 
+  // which form of a page a piece belongs to: forms of one address differ by what they hold unseen
+  const formOf = (form) => {
+    const unseen = [...form.querySelectorAll("input[type=hidden]")].filter((one) => !["csrfmiddlewaretoken", "seen", "sheet"].includes(one.name));
+    return JSON.stringify([new URL(form.getAttribute("action") || "", location.href).pathname, ...unseen.map((one) => [one.name, one.value])]);
+  };
+
   // once this is done, the piece is on the disk
   const add = async (piece) => {
     const key = crypto.randomUUID();
@@ -129,5 +135,5 @@ globalThis.Outbox = !isSecureContext ? undefined : (() => {
 
   flush();
 
-  return { WAITING, FAULTY, CLASH, DOOR, heard, person, token, all, mine, gone: (key) => arrived.get(key), add, change, drop, flush };
+  return { WAITING, FAULTY, CLASH, DOOR, heard, person, token, formOf, all, mine, gone: (key) => arrived.get(key), add, change, drop, flush };
 })();

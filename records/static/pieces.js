@@ -35,8 +35,9 @@
     .filter(([name, value]) => !UNTOLD.has(name) && !(isFile(value) && !value.size && !value.name))
     .map(([name, value]) => isFile(value) ? [name, value, value.name] : [name, value]);
 
-  const titleOf = (form) => form.dataset.title || textOf(form.querySelector("legend, h2, h3"))
-    || textOf(form.closest("section, fieldset")?.querySelector("legend, h2, h3")) || textOf(form.querySelector("[type=submit]"));
+  const labelsOf = (form) => Object.fromEntries([...form.elements].filter((one) => one.name && labelOf(one)).map((one) => [one.name, labelOf(one).replace(/\s*\*$/, "")]));
+
+  const titleOf = (form) => form.dataset.says || textOf(form.querySelector("legend, h2, h3")) || textOf(form.querySelector("[type=submit]"));
 
   const pieceOf = (form, by) => {
     const address = new URL(form.getAttribute("action") || "", location.href).pathname;
@@ -44,8 +45,9 @@
       address,
       page: location.pathname,
       sheet: SHEET.exec(address)?.[1] ?? address,
-      place: form.elements.place?.value ?? "",
+      form: Outbox.formOf(form),
       title: titleOf(form),
+      labels: labelsOf(form),
       fields: fieldsOf(form, by),
       words: wordsOf(form),
     };
@@ -56,7 +58,7 @@
     const sheet = crypto.randomUUID();
     await Kept.begun.add({ sheet, person: Outbox.person(), guide: form.dataset.guide, at: new Date().toISOString() });
     const fields = piece.fields.map(([name, ...given]) => name === "sheet" ? [name, sheet] : [name, ...given]);
-    return { ...piece, sheet, fields, begins: true, page: `/field/${sheet}/` };
+    return { ...piece, sheet, fields, begins: true };
   };
 
   // what is typed anew takes the place of what was; a photograph that is not chosen anew stays
@@ -76,15 +78,15 @@
   // shown at the form
 
   const say = (form, words, kind = "") => {
-    const line = form.querySelector(":scope > [data-says]") ?? form.appendChild(document.createElement("p"));
+    const line = form.querySelector(":scope > [data-told]") ?? form.appendChild(document.createElement("p"));
     Object.assign(line, { className: `told ${kind}`, textContent: words, tabIndex: -1 });
-    line.dataset.says = "";
+    line.dataset.told = "";
     line.setAttribute("role", "status");
     line.focus();
   };
 
   const clear = (form) => {
-    for (const one of form.querySelectorAll("[data-fault], :scope > [data-says]")) one.remove();
+    for (const one of form.querySelectorAll("[data-fault], :scope > [data-told]")) one.remove();
     for (const one of form.querySelectorAll("[aria-invalid]")) {
       one.removeAttribute("aria-invalid");
       one.classList.remove("is-invalid");
@@ -113,8 +115,13 @@
     form.querySelector(".is-invalid")?.focus();
   };
 
-  const refill = (form, piece) => {
+  const emptied = (form) => {
     form.reset();
+    for (const field of form.querySelectorAll("textarea")) field.dispatchEvent(new Event("input", { bubbles: true })); // a sketch follows
+  };
+
+  const refill = (form, piece) => {
+    emptied(form);
     for (const field of form.elements) {
       const given = piece.fields.filter(([name, value]) => name === field.name && typeof value === "string").map(([, value]) => value);
       if (!field.name || field.type === "hidden" || field.type === "file") continue;
@@ -125,10 +132,7 @@
     }
   };
 
-  const formOf = (piece) => [...document.querySelectorAll("form[data-piece]")].find((form) => {
-    const like = pieceOf(form);
-    return like.address === piece.address && like.place === piece.place;
-  });
+  const formOf = (piece) => [...document.querySelectorAll("form[data-piece]")].find((form) => Outbox.formOf(form) === piece.form);
 
   const mendAsked = async () => {
     const key = /^#mend-(.+)$/.exec(location.hash)?.[1];
@@ -165,8 +169,8 @@
     if (!piece) return onward(Outbox.gone(key) ?? {}); // another tab may have sent it
     if (piece.state === Outbox.FAULTY) return showFaults(form, piece);
     delete form.dataset.mends;
-    if (piece.begins) return location.assign(piece.page);
-    form.reset();
+    if (piece.begins) return location.assign(`/field/${piece.sheet}/`);
+    emptied(form);
     const waits = { [Outbox.CLASH]: "Not recorded: somebody else was quicker. Both are shown above, and you decide.", [Outbox.DOOR]: "Kept on this phone. Sign in again, and it is sent." };
     return say(form, waits[piece.state] ?? "Kept on this phone. It is sent as soon as there is a line.");
   };

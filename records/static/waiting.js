@@ -8,7 +8,7 @@
     return row;
   }));
 
-  const faultsOf = (piece) => Object.entries(piece.answer?.faults ?? {}).flatMap(([field, says]) => says.map((one) => field ? `${field}: ${one}` : one));
+  const faultsOf = (piece) => Object.entries(piece.answer?.faults ?? {}).flatMap(([field, says]) => says.map((one) => piece.labels[field] ? `${piece.labels[field]}: ${one}` : one));
   const saysOf = (piece) => [piece.answer?.says, ...faultsOf(piece)].filter(Boolean).join(" ");
 
   const ACTS = {
@@ -44,8 +44,7 @@
   };
 
   const atForm = (form, pieces) => {
-    const place = form.elements.place?.value ?? "";
-    const here = pieces.filter((one) => one.address === new URL(form.action).pathname && one.place === place);
+    const here = pieces.filter((one) => one.form === Outbox.formOf(form));
     let line = form.nextElementSibling?.matches("[data-form-waits]") ? form.nextElementSibling : null;
     if (!line && here.length) {
       line = Object.assign(document.createElement("p"), { className: "quietly" });

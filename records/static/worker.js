@@ -49,8 +49,8 @@ const begun = async (address) => {
   const known = sheet && await Kept.begun.find(sheet);
   const empty = known && await Kept.find(new URL(known.guide, address).href);
   if (!empty) return undefined;
-  // the key that the server gave the empty guide stands all over it
-  const blank = empty.headers.get("Blank-Sheet");
+  // the key that the server gave it stands all over the empty guide
+  const blank = /<template id="steps" data-sheet="([^"]+)"/.exec(await empty.clone().text())?.[1];
   const text = (await empty.text()).replaceAll(blank, sheet);
   return new Response(text.replace("<html", `<html data-kept-at="${empty.headers.get("Kept-At")}" data-begun-at="${known.at}"`), { headers: empty.headers });
 };
