@@ -152,7 +152,7 @@ def test_collections_within_collections_are_read_only_so_deep():
 
 def test_more_shapes_or_points_than_are_read_are_refused():
     refused(geojson(*[feature("Point", [1, 1])] * (MOST_SHAPES + 1)), "more than 500 shapes")
-    refused(geojson(feature("LineString", [[1, 1], [1, 2]] * (MOST_POINTS // 2 + 1))), "or 50000 points")
+    refused(geojson(feature("LineString", [[1, 1], [1, 2]] * (MOST_POINTS // 2 + 1))), "or 20000 points")
 
 
 # brought into the site's metres

@@ -6,7 +6,7 @@ from math import isfinite
 from records.rules.text import Unfit
 
 LARGEST_FILE = 5 * 1024 * 1024  # bytes
-MOST_SHAPES, MOST_POINTS = 500, 50_000
+MOST_SHAPES, MOST_POINTS = 500, 20_000  # five hours and a half, a point a second
 LONGEST_NAME = 80
 POINT, LINE, AREA = "point", "line", "area"
 
