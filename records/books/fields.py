@@ -6,7 +6,7 @@ from zoneinfo import ZoneInfo
 
 from django import forms
 from django.core.exceptions import ValidationError
-from django.utils.html import format_html
+from django.utils.html import format_html, format_html_join
 from django.utils.safestring import SafeString
 
 from records.rules.columns import FIRST_DAY, LAST_DAY
@@ -102,13 +102,10 @@ class LinesField(forms.CharField):
         return "\n".join(one.strip() for one in value.split(";")) if isinstance(value, str) and "\n" not in value else value
 
 
-class SketchWidget(forms.Textarea):
-    """A shape as text, which can be drawn too where there is JavaScript. `width`: the identifier of the field that makes a trench of a line."""
+class Sketched(forms.Widget):
+    """What a field is typed in can be drawn too, where there is JavaScript. `sketch`: what the sketch's element says, by the attribute's name."""
 
-    def __init__(self, draws: str, width: str = "", **given: Any) -> None:
-        super().__init__(**given)
-        self.attrs["spellcheck"] = "false"
-        self.draws, self.width = draws, width
+    sketch: dict[str, str]
 
     @property
     def media(self) -> forms.Media:
@@ -116,8 +113,25 @@ class SketchWidget(forms.Textarea):
 
     def render(self, name: str, value: Any, attrs: dict[str, Any] | None = None, renderer: Any = None) -> SafeString:
         field = super().render(name, value, attrs, renderer)
-        sketch = '{}<div data-sketch data-draws="{}" data-field="{}" data-width="{}"></div>'
-        return format_html(sketch, field, self.draws, (attrs or {}).get("id", ""), self.width)
+        told = {"field": (attrs or {}).get("id", "")} | self.sketch
+        return format_html("{}<div data-sketch{}></div>", field, format_html_join("", ' data-{}="{}"', told.items()))
+
+
+class SketchWidget(Sketched, forms.Textarea):
+    """A shape as text. `width`: the identifier of the field that makes a trench of a line."""
+
+    def __init__(self, draws: str, width: str = "", **given: Any) -> None:
+        super().__init__(**given)
+        self.attrs["spellcheck"] = "false"
+        self.sketch = {"draws": draws, "width": width}
+
+
+class PlaceWidget(Sketched, forms.TextInput):
+    """The second of two numbers that are a place in the site's grid; `fields`: the identifiers of both."""
+
+    def __init__(self, fields: str, **given: Any) -> None:
+        super().__init__(**given)
+        self.sketch = {"draws": "point", "what": "point", "field": fields}
 
 
 class ShapeField(forms.CharField):

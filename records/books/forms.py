@@ -12,7 +12,7 @@ from django.db.models import Q, QuerySet
 from records.access import Visitor, within
 from records.book import Ask, Book, End
 from records.books.catalogue import book_for
-from records.books.fields import LinesField, ManyField, MomentField, ShapeField, SketchWidget
+from records.books.fields import LinesField, ManyField, MomentField, PlaceWidget, ShapeField, SketchWidget
 from records.exchange.scratch import Problem
 from records.firm.facts import own_sites
 from records.firm.models import Site
@@ -24,6 +24,7 @@ from records.tables import Column
 
 FEW = 4  # so many choices at most stand open beside each other
 MOST_OFFERED = 500
+PLACE = {"x", "y"}  # columns that are a place in the site's grid together
 MOST_NAMED = 20
 AMONG = "in:"  # how the field begins that says whether a record is among them
 LONG = ("note", "work", "description", "withdrawn_because", "closed_because", "source")
@@ -38,6 +39,8 @@ class RowForm(forms.Form):
         for ask in book.asks:
             if ask.column in names:
                 self.fields[ask.column] = self._field(book.table.column(ask.column), ask)
+        if self.fields.keys() >= PLACE:
+            self.fields["y"].widget = PlaceWidget("id_x id_y", attrs={"inputmode": "decimal"})
         self.helper = laid_out()
 
     def cells(self) -> dict[str, str]:

@@ -29,6 +29,13 @@ def opened(page, words, within=None):
     return Sketch(page, node)
 
 
+def unfolded(page, name):
+    """A step of the guide with all in it in sight but the sketches."""
+    step = page.locator(f"#step-{name}")
+    page.evaluate("() => document.querySelectorAll('details:not(.sketch-sheet)').forEach((fold) => { fold.open = true; })")
+    return step
+
+
 def drawn(sketch):
     sketch.press("Draw")
     for spot in SQUARE:
@@ -49,6 +56,18 @@ def test_a_sweep_is_drawn_into_its_book(page, as_person):
     assert len(Sweep.objects.get(technique="induction", locate__finished_at=None).area.split(",")) == 5
 
 
+def test_a_trial_hole_is_placed_in_its_book(page):
+    page.goto("/enter/holes/")
+    page.get_by_label("East, metres").fill("104.5")
+    page.get_by_label("North, metres").fill("101")
+    sketch = opened(page, "Draw the place")
+    assert sketch.measures == "The point is at 104.5 east, 101 north."
+    sketch.press("Draw")
+    sketch.tap(0.2, 0.2)
+    assert [page.locator(f"#id_{name}").input_value() for name in "xy"] != ["104.5", "101"]
+    assert violations(page) == []
+
+
 def test_an_outline_is_drawn_while_a_permit_is_prepared(browser, live_server, scene):
     wrong = []
     with page_of(browser, live_server, wrong, "P-ISS", **PHONE) as page:
@@ -65,8 +84,7 @@ def test_an_outline_is_drawn_while_a_permit_is_prepared(browser, live_server, sc
 def test_in_the_guided_locate_what_is_drawn_is_reckoned_and_recorded(page, as_person):
     begun(as_person("P-OPE"))
     page.goto(f"/field/{SHEET}/")
-    step = page.locator("#step-passive_power")
-    step.get_by_text("Draw it, and how it was walked").click()
+    step = unfolded(page, "passive_power")
     drawn(opened(page, "Draw the ground", step))
     step.locator(".ground-words", has_text="m²").wait_for()
     assert step.get_by_label("the ground drawn here").is_checked()
@@ -80,8 +98,7 @@ def test_in_the_guided_locate_what_is_drawn_is_reckoned_and_recorded(page, as_pe
 def test_a_line_of_the_guided_locate_is_caught_by_the_outline(page, as_person):
     begun(as_person("P-OPE"))
     page.goto(f"/field/{SHEET}/")
-    step = page.locator("#step-traces")
-    step.get_by_text("Something that no plan shows, or another line").click()
+    step = unfolded(page, "traces")
     sketch = opened(page, "Draw the line", step)
     sketch.type_point(105, 96)
     sketch.type_point(10, 0, by="Put it so far away")

@@ -54,7 +54,7 @@ export class Board {
     this.shown = new Shown();
     this.settings = make("div", { class: "sketch-set" }, this.#choice("Snap to corners and lines", "shapes"), this.#choice("Snap to 0.1 m", "grid"));
     this.element.append(make("div", { class: "sketch-frame" }, this.target, zoom), this.status, this.acts.node, this.size, this.words,
-      new NextPoint(this.draft, (point) => this.#put(point, null)).node, this.points.node, this.shown.node, this.settings, this.scale, make("p", { class: "visually-hidden", id: help }, ABOUT));
+      ...(this.draft.fields.length > 1 ? [] : [new NextPoint(this.draft, (point) => this.#put(point, null)).node]), this.points.node, this.shown.node, this.settings, this.scale, make("p", { class: "visually-hidden", id: help }, ABOUT));
   }
 
   #choice(words, which) {
