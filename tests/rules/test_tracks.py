@@ -217,6 +217,11 @@ def test_a_thinned_ring_stays_closed_and_fit():
     assert shapely.Polygon(thin.points).is_valid
 
 
+def test_a_ring_that_would_cross_or_vanish_is_left_as_it_is():
+    small = [(0, 0), (0.1, 0), (0.1, 0.1), (0, 0.1), (0, 0)]
+    assert thinned(small, 0.5).points == tuple(small)
+
+
 def test_what_was_done_is_said():
     assert thinned([(0, 0), (1, 0.03), (2, 0)], 0.05).says == "2 of 3 points are kept; the others lie within 0.030 m of the line that is left"
     assert thinned([(0, 0), (1, 1), (2, 0)], 0.05).says == "all 3 points are kept"

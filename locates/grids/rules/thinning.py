@@ -38,7 +38,7 @@ def thinned(points: Sequence[Point], tolerance_m: float) -> Thinned:
         raise Unfit(f"{tolerance_m:g} m is no tolerance to thin by: 0 to {MOST_M:g} m was expected")
     if tolerance_m == 0 or len(points) < 3:
         return Thinned(tuple(points), len(points), tolerance_m, 0.0)
-    kept = shapely.LineString(points).simplify(tolerance_m, preserve_topology=False)  # with it, a long line takes minutes
+    kept = shapely.LineString(points).simplify(tolerance_m, preserve_topology=False)
     left = tuple((x, y) for x, y in kept.coords)
     if points[0] == points[-1] and not (len(left) > 3 and shapely.Polygon(left).is_valid):
         left = tuple(points)
