@@ -16,6 +16,7 @@ from locates.desks.facts import used_at
 from locates.desks.forms import SiteForm
 from locates.desks.own import due_says
 from locates.instruments.facts import for_due
+from locates.logs import facts as logs
 from locates.permits import lists
 from locates.permits.desk import since_says
 from locates.permits.models import Permit
@@ -92,6 +93,7 @@ def page(person: Person, at: datetime, data: Mapping[str, Any]) -> dict[str, Any
         "rows": rows,
         "gaps": Figure("", sum(len(row.gaps) for row in found.rows), f"{reverse('cover')}?{urlencode(asked | {'gaps': 'yes', 'sort': 'gaps'})}"),
         "owing": Figure("", sum(one.within == answers.OWING for one in answered), f"{reverse('answers_due')}{kept}#owing"),
+        "logs": logs.exposure(person, at),
         **_lapsing(found, lapses),
         **_risks(person, at, asked),
     }

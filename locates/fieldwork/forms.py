@@ -13,6 +13,7 @@ from records.files.forms import whole
 from records.files.rules.media import LARGEST, SAID
 from records.forms import laid_out
 from records.rules.columns import METRES
+from records.rules.columns import NUMBER as NUMBER_READ
 from records.rules.corners import listed
 from records.rules.text import Unfit
 from records.rules.trench import given as typed
@@ -177,6 +178,38 @@ class PhotographForm(PieceForm):
         super().__init__(**given)
         self.fields["photograph"].widget.attrs["accept"] = "image/*"
         self.fields["photograph"].help_text = f"{SAID}, up to {LARGEST // 1024 // 1024} MB."
+
+
+class PictureForm(PieceForm):
+    """A picture to lie under the sketch."""
+
+    picture = forms.FileField(label="A picture: a plan, or a photograph from above", allow_empty_file=True, validators=[whole])
+
+    def __init__(self, **given: Any) -> None:
+        super().__init__(**given)
+        self.fields["picture"].widget.attrs["accept"] = "image/*"
+        self.fields["picture"].help_text = f"PNG, JPEG or WebP, up to {LARGEST // 1024 // 1024} MB."
+
+
+class PointForm(PieceForm):
+    """One point known in the picture and on the ground."""
+
+    col = metres("Column in the picture, pixels from the left", "Touch the picture, or type it.")
+    row = metres("Row in the picture, pixels from the top")
+    x = metres("x on the site’s grid, metres")
+    y = metres("y on the site’s grid, metres")
+
+    def clean(self) -> dict[str, Any]:
+        cleaned = super().clean()
+        for name in ("col", "row", "x", "y"):
+            try:
+                NUMBER_READ.read(cleaned.get(name, "").strip())
+            except Unfit as fault:
+                self.add_error(name, f"{fault}.")
+        return cleaned
+
+    def line(self) -> str:
+        return " ".join(self.cleaned_data[name].strip() for name in ("col", "row", "x", "y"))
 
 
 class FinishForm(SignForm):

@@ -81,6 +81,20 @@ class Fix(Record):
         return self.fix
 
 
+class Underlay(Record):
+    """A picture under the sketch of one locate, and the points that lay it: column and row in the picture, x and y on the ground, a point a line.
+
+    Kept for drawing over; no record rests on it, and the history tells what lay there.
+    """
+
+    locate = models.OneToOneField(Locate, models.PROTECT, related_name="underlay")
+    file = models.CharField(max_length=40)
+    points = models.TextField(max_length=2000)
+
+    def __str__(self) -> str:
+        return f"picture under {self.locate_id}"
+
+
 class Received(models.Model):
     """What a phone was answered to a piece that it sent under a key of its own, so that it is answered alike when it sends it again.
 

@@ -56,6 +56,16 @@ def north_up(data: bytes, lay: Lay) -> Raster:
     return Raster(content.getvalue(), whole, width, height, step)
 
 
+def shrunk(data: bytes, wide: int) -> tuple[bytes, int, int]:
+    """The picture upright and at most so wide, to be looked at: as WebP, with its width and height. Raises Unfit for what is no picture."""
+    with _opened(data) as picture:
+        size = _upright(picture)
+        small = _smaller(picture, size, min(1.0, wide / size[0])).convert("RGB")
+    content = BytesIO()
+    small.save(content, "WEBP", quality=QUALITY)
+    return content.getvalue(), small.width, small.height
+
+
 def _opened(data: bytes) -> Image.Image:
     try:
         picture = Image.open(BytesIO(data), formats=FORMATS)

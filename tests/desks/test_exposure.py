@@ -14,6 +14,7 @@ from locates.surveys.models import Enquiry
 from records.firm.models import Person, Site
 from tests import cast
 from tests.elsewhere import elsewhere
+from tests.logs import walked
 from training.models import Award
 
 pytestmark = pytest.mark.django_db
@@ -206,3 +207,11 @@ def test_a_thousand_sites_and_permits_take_as_many_queries_as_ten(as_person, add
         assert answer.status_code == 200
         counts.append(len(seen))
     assert counts[0] == counts[1]
+
+
+def test_receivers_logs_that_differ_are_told_once_there_are_some(scene, as_person, settings, tmp_path):
+    settings.FILES_FOLDER = str(tmp_path)
+    manager = as_person("P-SAF")
+    assert "Receivers’ logs that differ" not in manager.get("/").content.decode()
+    walked.kept(as_person("P-OPE"), walked.text(walked.rows(("P50", "R"))))
+    assert '<a href="/logs/">1 of 1</a>' in manager.get("/").content.decode()

@@ -84,9 +84,11 @@ ADDRESSES = {
     "field": ("fieldsheet.enter", ""),
     "field_of": ("locate.enter", "locate"),
     "begin_locate": ("fieldsheet.enter", "site"),
-    **dict.fromkeys(("locating", "sketch", "ground", "finish_locate", "piece"), ("fieldsheet.enter", "fieldsheet")),
+    **dict.fromkeys(("locating", "sketch", "ground", "finish_locate", "piece", "underlay"), ("fieldsheet.enter", "fieldsheet")),
     "change_permit": ("permit.enter", "permit"),
     **dict.fromkeys(("permit", "permit_pdf", "sign"), ("permit.see", "permit")),
+    # the pictures under a sketch are there once one is laid: walked by their own tests
+    **dict.fromkeys(("underlay_picture", "picture_to_touch"), None),
     # of the books, for every register
     **dict.fromkeys(("book", "book_csv", "leaf", "enter", "many", "correct", "add_file", "end"), None),
     # walked by tests of their own: they need a signature, a file, or lead elsewhere
