@@ -135,6 +135,9 @@
   }
   for (const button of document.querySelectorAll("[data-again]")) button.replaceWith(again());
 
+  // the page for what is not kept knows of nobody, and not in which light they read
+  if (person) localStorage.setItem("light", document.documentElement.dataset.light ?? "");
+  else if (document.querySelector("[data-held]") && localStorage.getItem("light")) document.documentElement.dataset.light = localStorage.getItem("light");
   if (keptAt) banner();
   await change();
   await Kept.dropOld();

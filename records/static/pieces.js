@@ -3,9 +3,10 @@
   if (!globalThis.Outbox) return;
   const SAYS = "says"; // what is to be told on the page that comes next
   const UNTOLD = new Set(["csrfmiddlewaretoken", "password"]);
-  const SHEET = /^\/field\/([0-9a-f-]{36})\//;
+  const SHEET = /^\/field\/(?!begin\/)([^/]+)\//;
 
   const textOf = (one) => one?.textContent.trim().replace(/\s+/g, " ") ?? "";
+  const bare = (words) => words.replace(/\s*\*$/, ""); // without the star of what must be given
   const legendOf = (field) => textOf(field.closest("fieldset")?.querySelector("legend")) || textOf(field.closest("[id^=div_]")?.querySelector("legend, label"));
   const labelOf = (field) => textOf(field.labels?.[0]);
 
@@ -23,7 +24,7 @@
       const ticked = ["checkbox", "radio"].includes(field.type);
       if (ticked && !field.checked) continue;
       const several = ticked && form.elements[field.name].length > 1;
-      const label = (several ? legendOf(field) : labelOf(field)) || field.name;
+      const label = bare((several ? legendOf(field) : labelOf(field)) || field.name);
       const value = several ? labelOf(field) : ticked ? "yes" : valueOf(field);
       if (value) words.set(label, words.has(label) ? `${words.get(label)}, ${value}` : value);
     }
@@ -35,7 +36,7 @@
     .filter(([name, value]) => !UNTOLD.has(name) && !(isFile(value) && !value.size && !value.name))
     .map(([name, value]) => isFile(value) ? [name, value, value.name] : [name, value]);
 
-  const labelsOf = (form) => Object.fromEntries([...form.elements].filter((one) => one.name && labelOf(one)).map((one) => [one.name, labelOf(one).replace(/\s*\*$/, "")]));
+  const labelsOf = (form) => Object.fromEntries([...form.elements].filter((one) => one.name && labelOf(one)).map((one) => [one.name, bare(labelOf(one))]));
 
   const titleOf = (form) => form.dataset.says || textOf(form.querySelector("legend, h2, h3")) || textOf(form.querySelector("[type=submit]"));
 

@@ -40,6 +40,7 @@
       line.querySelector("details").open = open.has(piece.key);
       return line;
     }));
+    section.querySelector("[data-send]").hidden = !Outbox.person();
     section.hidden = !theirs.length;
   };
 

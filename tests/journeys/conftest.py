@@ -11,7 +11,7 @@ from tests import cast
 from tests.journeys.browsing import page_of
 from tests.journeys.phones import KEPT, READY, until
 
-ANSWERS = {401, 403, 409, 422}  # to a piece, which stays on the phone
+ANSWERS = {401, 403, 409, 422, 500}  # to a piece, which stays on the phone
 
 
 class Clock:

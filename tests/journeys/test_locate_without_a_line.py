@@ -9,6 +9,7 @@ from locates.fieldwork.models import FieldSheet
 from locates.surveys.models import Locate, Sweep
 from records.ledger.models import Entry
 from tests import cast
+from tests.journeys.browsing import looks
 from tests.journeys.locating import SHEET, begun, whole
 from tests.journeys.phones import offline, online, taken, until
 
@@ -42,6 +43,7 @@ def test_a_locate_is_begun_and_recorded_without_a_line_and_arrives_once(phone):
     page.goto(here)
     assert "this locate was begun on this phone at" in page.locator(".told.kept").inner_text()
     assert page.locator(".waiting .name").all_inner_texts() == ["Begin the locate", "The plans looked at"]
+    assert [*looks(page)] == []
     fold = opened(page, "marks")
     fold.get_by_label("paint").check()
     fold.get_by_role("button", name="Record the marks").click()

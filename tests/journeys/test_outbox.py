@@ -8,7 +8,7 @@ from django.contrib.sessions.models import Session
 
 from records.ledger.models import Entry
 from tests import cast
-from tests.journeys.browsing import page_of
+from tests.journeys.browsing import looks, page_of
 from tests.journeys.phones import offline, online, signs_in, until
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True), pytest.mark.urls("tests.outbox_site")]
@@ -101,6 +101,21 @@ def test_an_answer_that_was_lost_makes_no_second_record(phone):
     assert recorded() == [("sweep.created", "ground 17")]
 
 
+def test_a_server_that_fails_at_one_locate_does_not_keep_back_another(phone):
+    page = phone()
+    page.goto(LOCATE)
+    page.route(f"**{LOCATE}sweep/", lambda route: route.fulfill(status=500, body="broken"))
+    kept(page, "ground 17")
+    page.goto(OTHER)
+    records(page, "elsewhere")
+    page.get_by_text("The sweep is recorded.").wait_for()
+    assert recorded() == [("sweep.created", "elsewhere")]
+    page.unroute_all()
+    page.reload()
+    until(page, SENT)
+    assert recorded()[1:] == [("sweep.created", "ground 17")]
+
+
 def test_two_windows_send_it_once(phone):
     page = phone()
     page.goto(LOCATE)
@@ -171,6 +186,7 @@ def test_where_somebody_was_quicker_both_are_shown_and_the_person_decides(phone,
     page.get_by_text("Yours or theirs").wait_for()
     assert "Somebody else recorded this ground since." in page.locator(".waiting").inner_text()
     assert [page.locator(f"[data-{whose}]").inner_text() for whose in ("mine", "theirs")] == ["Ground\ntheirs", "Ground\nanother"]
+    assert [*looks(page)] == []
     page.once("dialog", lambda asked: asked.accept())
     page.get_by_role("button", name=decision).click()
     until(page, SENT)

@@ -8,6 +8,7 @@ from django.contrib.sessions.models import Session
 
 from locates.desks import first
 from records import worker
+from tests.journeys.browsing import looks
 from tests.journeys.phones import KEPT, offline, online, signs_in, taken, until
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
@@ -33,6 +34,7 @@ def test_a_page_that_was_visited_is_kept_and_one_that_was_not_says_what_is(phone
     assert (answered.status, page.locator("h1").inner_text()) == (503, "No line")
     page.locator("[data-kept] a").first.wait_for()
     assert page.locator("[data-kept] a").all_inner_texts() == ["Permit PD-1: May be issued", "My dates"]
+    assert [*looks(page)] == []
 
 
 @pytest.mark.parametrize(("person", "addresses"), [("P-ISS", [f"{PERMIT}sign/", "/account/"]), ("P-SAF", ["/people/P-OPE/dates/", PERMIT])])
