@@ -1,5 +1,5 @@
 // The phone's own position, in the site's grid. What the phone said goes along with the form, raw, as long as the point that was made of it is still there.
-import { distance, rounded, same } from "./shape.js";
+import { distance, plain, rounded, same } from "./shape.js";
 import { make } from "./dom.js";
 
 const PATIENCE = 20000; // milliseconds
@@ -23,7 +23,7 @@ export function here(grid) {
       const point = inGrid(grid, longitude, latitude);
       const away = distance(point, inGrid(grid, ...grid.from));
       if (away > grid.radius_m) return refused(new Error(`You seem to be ${Math.round(away)} m from the middle of this site’s grid, too far to be told in it. No point was made.`));
-      return found({ point, lon: longitude, lat: latitude, accuracy_m: rounded(accuracy, 0.1), taken_at: new Date(timestamp).toISOString() });
+      return found({ point, lon: longitude, lat: latitude, accuracy_m: rounded(accuracy, 0.001), taken_at: new Date(timestamp).toISOString() });
     };
     return navigator.geolocation.getCurrentPosition(fix, ({ code }) => refused(new Error(REFUSALS[code] ?? REFUSALS[2])), { enableHighAccuracy: true, timeout: PATIENCE, maximumAge: 0 });
   });
@@ -31,7 +31,7 @@ export function here(grid) {
 
 // In words. `off`: how far, in metres, the straight reckoning into the grid may be off beside what the phone itself is.
 export const told = ({ point: [x, y], accuracy_m }, off) =>
-  `The phone puts you at ${x} east, ${y} north, and thinks it is right to ${accuracy_m} m${off >= 0.01 ? `, and ${off} m beside that for the grid` : ""}. That is its own guess: measure from something fixed where it matters.`;
+  `The phone puts you at ${x} east, ${y} north, and thinks it is right to ${plain(accuracy_m, 1)} m${off >= 0.01 ? `, and ${off} m beside that for the grid` : ""}. That is its own guess: measure from something fixed where it matters.`;
 
 // Keeps the form's hidden field `fixes` in step with the points.
 export class Fixes {
