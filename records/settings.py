@@ -133,6 +133,7 @@ INSTALLED_APPS = [
     "locates.instruments",
     "locates.surveys",
     "locates.permits",
+    "locates.life",
     "locates.trials",
     "locates.logs",
     "locates.fieldwork",
@@ -158,7 +159,7 @@ REGISTER_APPS = [
     "locates.fieldwork",
 ]
 # what the database itself refuses, and where `verify` finds what was signed
-LEDGER_GUARDS = ["records.ledger.guards.GUARDS", "locates.permits.guards.GUARDS"]
+LEDGER_GUARDS = ["records.ledger.guards.GUARDS", "locates.permits.guards.GUARDS", "locates.life.guards.GUARDS"]
 # files that belong to records lie here, outside the database and of what is served; who may see one, books say
 FILES_FOLDER = os.environ.get("SPADEWORK_FILES") or str(BASE_DIR / ".files")
 FILES_GATEKEEPER = "records.books.reaching.may_see"
@@ -171,7 +172,7 @@ LEDGER_ZONE = "records.firm.facts.own_zone"
 # what other apps have to say on the page of a record, by its kind
 LEAF_PARTS = {"locate": ["locates.logs.beside.part"]}
 LEDGER_BESIDE = ["records.files.facts.faults"]
-LEDGER_WITNESSES = {"permit.sign": "locates.permits.witness.signatures"}
+LEDGER_WITNESSES = {"permit.sign": "locates.permits.witness.signatures", "permit.step": "locates.life.witness.steps"}
 
 MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",

@@ -103,9 +103,7 @@ def sign(permit: str, person: str, meaning: str, at: datetime, seen: str, *, cod
     by = Actor(signing.person, signing.name)
     try:
         with errand(by, at) as underway:
-            twofold = asks_twofold(Permit.objects.select_for_update().get(permit=permit), at)
-            if twofold and (not code or factor.of(signing) is None):
-                raise NeedsSecondFactor(permit)
+            twofold = proved_twice(Permit.objects.select_for_update().get(permit=permit), signing, at, code)
             made = _signed(permit, signing, meaning, at, seen)
             if twofold and not spend_code(underway, signing, code):
                 raise WrongCode(permit)
@@ -141,6 +139,14 @@ def _signed(permit: str, person: Person, meaning: str, at: datetime, seen: str) 
         sheet=content,
         verdict=canonical(as_data(prospect.verdict)),
     )
+
+
+def proved_twice(permit: Permit, signing: Person, at: datetime, code: str) -> bool:
+    """Is the code of a second factor to be spent beside the password? Raises NeedsSecondFactor where one is asked for and none can be."""
+    twofold = asks_twofold(permit, at)
+    if twofold and (not code or factor.of(signing) is None):
+        raise NeedsSecondFactor(permit.pk)
+    return twofold
 
 
 def asks_twofold(permit: Permit, at: datetime) -> bool:

@@ -24,6 +24,7 @@ STOREYS = (
     "locates.instruments",
     "locates.surveys",
     "locates.permits",
+    "locates.life",
     "locates.trials",
     "locates.logs",
     "locates.fieldwork",

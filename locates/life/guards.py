@@ -1,0 +1,38 @@
+"""What the database keeps of a permit's life: a step comes in its turn, by whom it falls to, and stays as it was made."""
+
+from locates.life.rules.acts import ACTS, CANCEL, HAND_BACK, ISSUER, JUDGED, NAMED, RECEIVER, STEPS, followers
+from locates.permits.rules.signing import ACCEPT
+from records.ledger.triggers import frozen
+
+STEP_STAYS = "a step of a permit comes by its own act alone, and is never changed or removed"
+
+
+def listed(words: tuple[str, ...]) -> str:
+    return ", ".join(f"'{word}'" for word in words)
+
+
+def barred(part: str) -> str:
+    """The steps that do not fall to this part."""
+    return f"NEW.act IN ({listed(tuple(name for name in STEPS if part not in ACTS[name].who))})"
+
+
+LAST = "(SELECT s.act FROM life_step AS s WHERE s.permit_id = NEW.permit_id ORDER BY s.number DESC LIMIT 1)"
+TURNS = " ".join(f"WHEN '{one}' THEN NEW.act IN ({listed(nexts)})" for one in (ACCEPT, *STEPS) if (nexts := followers(one)))
+TAKEN_OVER = "(SELECT s.person_id FROM life_step AS s WHERE s.permit_id = NEW.permit_id AND s.act = 'take_over' ORDER BY s.number DESC LIMIT 1)"
+HANDED_TO = "(SELECT s.to_id FROM life_step AS s WHERE s.permit_id = NEW.permit_id ORDER BY s.number DESC LIMIT 1)"
+ISSUES, RECEIVES = (f"(SELECT p.{part}_id FROM permits_permit AS p WHERE p.permit = NEW.permit_id)" for part in (ISSUER, RECEIVER))
+# said as what may not be: a blank in a comparison must refuse, not let pass
+UNSOUND = " OR ".join(
+    (
+        f"(NEW.act IN ({listed(JUDGED)}) AND NEW.verdict NOT LIKE '%\"blocks\":[]%')",
+        f"NOT EXISTS (SELECT 1 FROM permits_signoff AS f WHERE f.permit_id = NEW.permit_id AND f.meaning = '{ACCEPT}')",
+        "NEW.number <> 1 + (SELECT COUNT(*) FROM life_step AS s WHERE s.permit_id = NEW.permit_id)",
+        f"NOT (CASE COALESCE({LAST}, '{ACCEPT}') {TURNS} ELSE FALSE END)",
+        f"(({barred(ISSUER)} OR NEW.person_id <> {ISSUES}) AND ({barred(RECEIVER)} OR NEW.person_id <> COALESCE({TAKEN_OVER}, {RECEIVES}))"
+        f" AND ({barred(NAMED)} OR NEW.person_id <> COALESCE({HANDED_TO}, '')))",
+        f"(NEW.act = '{CANCEL}' AND EXISTS (SELECT 1 FROM life_step AS s WHERE s.permit_id = NEW.permit_id AND s.act = '{HAND_BACK}'"
+        " AND s.person_id = NEW.person_id))",
+    )
+)
+
+GUARDS = frozen("life_step", STEP_STAYS, ("id", "permit_id number"), reads=("permits_permit", "permits_signoff"), refused=UNSOUND)

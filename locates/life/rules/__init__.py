@@ -1,0 +1,1 @@
+"""The states of a permit and the acts between them, without Django."""

@@ -1,0 +1,137 @@
+"""The states that a permit can be in and the acts that lead from one to another: from where, by whom, declaring what, and what each owes.
+
+The words and their order are those of published guidance on permits to work (HSE HSG250, first edition 2005: form items 9 to 13);
+what is declared is said in our own.
+"""
+
+from dataclasses import dataclass
+
+from locates.permits.rules.signing import ACCEPT, DECLARATIONS, ISSUE
+
+PREPARED, ISSUED, ACCEPTED, SUSPENDED, BETWEEN, ENDED, HANDED_BACK, CANCELLED = STATES = (
+    "prepared",
+    "issued",
+    "accepted",
+    "suspended",
+    "between_receivers",
+    "ended",
+    "handed_back",
+    "cancelled",
+)
+ISSUER, RECEIVER, NAMED = "issuer", "receiver", "named"  # the receiver is whoever took over last; named is whom they hand it over to
+SUSPEND, RESUME, HAND_OVER, TAKE_OVER, EXTEND = "suspend", "resume", "hand_over", "take_over", "extend"
+END_SCOPE, END_CONDITIONS, HAND_BACK, CANCEL = "end_scope", "end_conditions", "hand_back", "cancel"
+WORKING = (ACCEPTED, SUSPENDED, BETWEEN)  # from these the permit also ends by time
+
+
+@dataclass(frozen=True, slots=True)
+class Act:
+    """An act: from which states to which, which parts in the permit may do it, and what whoever does it declares.
+
+    `owes`: what must be told of it: why it is done; in what state the work is left; to whom it is handed over; until when it now runs.
+    `verdict`: is a verdict without a block owed, made afresh?
+    """
+
+    name: str
+    froms: tuple[str, ...]
+    leads: str
+    who: tuple[str, ...]
+    declares: str
+    owes: tuple[str, ...] = ()
+    verdict: bool = False
+
+
+WHY, LEFT, TO, UNTIL = OWED = ("why", "left", "to", "until")
+
+EVERY = (
+    Act(ISSUE, (PREPARED,), ISSUED, (ISSUER,), DECLARATIONS[ISSUE], verdict=True),
+    Act(ACCEPT, (ISSUED,), ACCEPTED, (RECEIVER,), DECLARATIONS[ACCEPT], verdict=True),
+    Act(
+        SUSPEND,
+        (ACCEPTED, BETWEEN),
+        SUSPENDED,
+        (ISSUER, RECEIVER),
+        "Digging has stopped and everyone in the crew has been told. The ground is left as I describe it here, and nobody digs by this permit "
+        "until it is resumed.",
+        (WHY, LEFT),
+    ),
+    Act(
+        RESUME,
+        (SUSPENDED,),
+        ACCEPTED,
+        (ISSUER,),
+        "I have stood on this ground today, after the stop. The cause of it is dealt with, the marks can be read, and what this permit rests on still holds. "
+        "Work may go on within the limits that were signed.",
+        (WHY,),
+        verdict=True,
+    ),
+    Act(
+        HAND_OVER,
+        (ACCEPTED, BETWEEN),
+        BETWEEN,
+        (RECEIVER,),
+        "Digging has stopped. I have shown whoever takes over the marks, the plans and the hand-dig limits, and have told them in what state the work is left.",
+        (LEFT, TO),
+    ),
+    Act(
+        TAKE_OVER,
+        (BETWEEN,),
+        ACCEPTED,
+        (NAMED,),
+        "I take over this permit. I have been shown the marks, the plans and the hand-dig limits, and in what state the work was left; everyone in the "
+        "crew knows that they now answer to me. Every service is taken as live, and work stops if anything is found that is not on the plans.",
+        verdict=True,
+    ),
+    Act(
+        EXTEND,
+        (ACCEPTED,),
+        ACCEPTED,
+        (ISSUER,),
+        "I have stood on this ground today. The work, the ground and the method are those that were signed, and I extend the time of this permit, "
+        "and nothing else in it.",
+        (WHY, UNTIL),
+        verdict=True,
+    ),
+    Act(
+        END_SCOPE,
+        WORKING,
+        ENDED,
+        (ISSUER, RECEIVER),
+        "The work that is wanted is no longer the work of this permit. Digging has stopped; what is wanted now needs a new permit.",
+        (WHY, LEFT),
+    ),
+    Act(
+        END_CONDITIONS,
+        WORKING,
+        ENDED,
+        (ISSUER, RECEIVER),
+        "The ground is no longer as this permit has it. Digging has stopped; what is left to do needs a new permit upon fresh evidence.",
+        (WHY, LEFT),
+    ),
+    Act(
+        HAND_BACK,
+        (*WORKING, ENDED),
+        HANDED_BACK,
+        (RECEIVER,),
+        "Digging by this permit is over. My crew is off the ground, tools are away, what was exposed is left as I describe it here, "
+        "and I hand this permit back.",
+        (LEFT,),
+    ),
+    Act(
+        CANCEL,
+        (HANDED_BACK,),
+        CANCELLED,
+        (ISSUER,),
+        "I have been to the ground and found it as it was handed back. The copies of this permit are back together, those who were told of the work "
+        "are told that it is over, and I cancel it: nobody digs by it again.",
+    ),
+)
+ACTS = {one.name: one for one in EVERY}
+STEPS = tuple(name for name in ACTS if name not in (ISSUE, ACCEPT))  # what comes after both signatures
+JUDGED = tuple(name for name in STEPS if ACTS[name].verdict)
+OVER = (END_SCOPE, END_CONDITIONS, HAND_BACK, CANCEL)  # none of these leads back
+
+
+def followers(act: str) -> tuple[str, ...]:
+    """The steps that may come after the act, whatever the clock says."""
+    return tuple(name for name in STEPS if ACTS[act].leads in ACTS[name].froms)

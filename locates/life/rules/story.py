@@ -1,0 +1,90 @@
+"""How a permit stands after all that was done with it: its state, who holds it now, until when it runs; and who may do what next."""
+
+from collections.abc import Collection, Iterable
+from dataclasses import dataclass, replace
+from datetime import datetime
+
+from locates.life.rules.acts import ACTS, ENDED, EXTEND, HAND_OVER, ISSUED, ISSUER, NAMED, PREPARED, RECEIVER, STEPS, TAKE_OVER, UNTIL, WORKING
+from locates.permits.rules.evidence import Evidence, Person
+from locates.permits.rules.signing import ACCEPT, ISSUE
+
+
+@dataclass(frozen=True, slots=True)
+class Done:
+    """A step that was made. `to`: to whom it hands over; `until`: the new end it gives."""
+
+    act: str
+    person: str
+    at: datetime
+    to: str = ""
+    until: datetime | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Life:
+    """A permit as its life has left it. `named`: who may take it over, while it is between two receivers."""
+
+    state: str
+    issuer: str
+    receiver: str
+    ends: datetime
+    named: str = ""
+
+    def holds(self, part: str) -> str:
+        """Who has this part in the permit now; "" where nobody has."""
+        return {ISSUER: self.issuer, RECEIVER: self.receiver, NAMED: self.named}[part]
+
+
+def begun(issuer: str, receiver: str, ends: datetime, signed: Collection[str]) -> Life:
+    """A permit before any step: by its signatures."""
+    return Life(ACTS[ACCEPT].leads if ACCEPT in signed else ISSUED if ISSUE in signed else PREPARED, issuer, receiver, ends)
+
+
+def after(life: Life, step: Done) -> Life:
+    """The permit once the step is made."""
+    leads = ACTS[step.act].leads
+    return Life(
+        leads,
+        life.issuer,
+        step.person if step.act == TAKE_OVER else life.receiver,
+        step.until if step.act == EXTEND and step.until else life.ends,
+        step.to if step.act == HAND_OVER else "",
+    )
+
+
+def lived(start: Life, steps: Iterable[Done], at: datetime) -> Life:
+    """The permit at the instant, after its steps in their order. One that nobody ended is ended by its time."""
+    life = start
+    for step in steps:
+        life = after(life, step)
+    return replace(life, state=ENDED) if life.state in WORKING and life.ends <= at else life
+
+
+def may_come(life: Life, act: str) -> bool:
+    """Is it a step, and one that leads on from this state?"""
+    return act in STEPS and life.state in ACTS[act].froms
+
+
+def may_do(life: Life, act: str, person: str) -> bool:
+    """Has the person a part in the permit that may do this?"""
+    return bool(person) and person in {life.holds(part) for part in ACTS[act].who}
+
+
+def open_to(life: Life, person: str) -> tuple[str, ...]:
+    """The steps that this person may make now, in the order of the table."""
+    return tuple(name for name in STEPS if may_come(life, name) and may_do(life, name, person))
+
+
+def wanting(life: Life, act: str, told: dict[str, object]) -> tuple[str, ...]:
+    """What the act owes and is not told, or cannot be so: nobody hands over to themselves or to the issuer, and an extension ends later."""
+    missing = [name for name in ACTS[act].owes if not told.get(name)]
+    if act == HAND_OVER and told.get("to") in (life.issuer, life.receiver):
+        missing.append("to")
+    if act == EXTEND and isinstance(told.get(UNTIL), datetime) and told[UNTIL] <= life.ends:
+        missing.append(UNTIL)
+    return tuple(missing)
+
+
+def amended(evidence: Evidence, ends: datetime, receiver: Person) -> Evidence:
+    """The evidence of the permit as its life has left it: another receiver, another end; what was signed stays as it is stored."""
+    return replace(evidence, permit=replace(evidence.permit, valid_to=ends, receiver=receiver))

@@ -1,0 +1,1 @@
+"""What becomes of a permit after it is signed."""
