@@ -24,7 +24,7 @@ globalThis.Outbox = !isSecureContext ? undefined : (() => {
 
   // which form of a page a piece belongs to: forms of one address differ by what they hold unseen
   const formOf = (form) => {
-    const unseen = [...form.querySelectorAll("input[type=hidden]")].filter((one) => !["csrfmiddlewaretoken", "seen", "sheet"].includes(one.name));
+    const unseen = [...form.querySelectorAll("input[type=hidden]")].filter((one) => !["csrfmiddlewaretoken", "seen", "sheet", "fixes"].includes(one.name));
     return JSON.stringify([new URL(form.getAttribute("action") || "", location.href).pathname, ...unseen.map((one) => [one.name, one.value])]);
   };
 

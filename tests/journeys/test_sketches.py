@@ -91,7 +91,7 @@ def test_in_the_guided_locate_what_is_drawn_is_reckoned_and_recorded(page, as_pe
     assert (page.evaluate(TOO_WIDE), violations(page)) == ([], [])
     step.get_by_label("Bearing walked, degrees").fill("90")
     step.get_by_role("button", name="Swept as told").click()
-    page.wait_for_load_state()
+    page.locator(".told.success").wait_for()
     assert Sweep.objects.filter(locate__finished_at=None, technique="passive_power").exists()
 
 
@@ -105,5 +105,5 @@ def test_a_line_of_the_guided_locate_is_caught_by_the_outline(page, as_person):
     step.locator(".ground-words", has_text="m").wait_for()
     assert "Outline of the dig: the dig" in sketch.node.locator(".sketch-fold").last.text_content()
     step.get_by_role("button", name="Record the line").click()
-    page.wait_for_load_state()
+    page.locator(".told.success").wait_for()
     assert Trace.objects.filter(locate__finished_at=None, line="LINESTRING (105 96, 105 106)").exists()

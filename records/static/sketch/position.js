@@ -1,6 +1,5 @@
 // The phone's own position, in the site's grid. What the phone said goes along with the form, raw, as long as the point that was made of it is still there.
 import { distance, plain, rounded, same } from "./shape.js";
-import { make } from "./dom.js";
 
 const PATIENCE = 20000; // milliseconds
 const REFUSALS = {
@@ -33,12 +32,12 @@ export function here(grid) {
 export const told = ({ point: [x, y], accuracy_m }, off) =>
   `The phone puts you at ${x} east, ${y} north, and thinks it is right to ${plain(accuracy_m, 1)} m${off >= 0.01 ? `, and ${off} m beside that for the grid` : ""}. That is its own guess: measure from something fixed where it matters.`;
 
-// Keeps the form's hidden field `fixes` in step with the points.
+// Keeps the form's hidden field `fixes`, where it has one, in step with the points.
 export class Fixes {
   constructor(form, draft) {
     this.all = [];
     this.draft = draft;
-    this.field = form?.elements.namedItem("fixes") ?? form?.appendChild(make("input", { type: "hidden", name: "fixes" }));
+    this.field = form?.elements.namedItem("fixes");
     draft.addEventListener("change", () => this.write());
   }
 
