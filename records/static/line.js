@@ -118,7 +118,10 @@
       const { pages } = await (await fetch(button.dataset.take, { headers: { Accept: "application/json" }, credentials: "same-origin" })).json();
       let kept = 0;
       for (const address of pages) {
-        kept += await Kept.keep(new URL(address, location.href).href, await fetch(address, { credentials: "same-origin" })) ? 1 : 0;
+        const answer = await fetch(address, { credentials: "same-origin" });
+        const under = address.endsWith("/sketch.json") && answer.ok ? (await answer.clone().json()).underlay?.src : null;
+        if (under) pages.push(under); // the picture under a sketch goes along with it
+        kept += await Kept.keep(new URL(address, location.href).href, answer) ? 1 : 0;
         says.textContent = `${kept} of ${pages.length} fetched.`;
       }
       says.textContent = kept === pages.length ? `All ${kept} are on this phone now.` : `${kept} of ${pages.length} are on this phone now; the others could not be had. Try again.`;

@@ -12,6 +12,7 @@ from tests import cast
 from tests.journeys.browsing import looks
 from tests.journeys.locating import SHEET, begun, whole
 from tests.journeys.phones import offline, online, taken, until
+from tests.journeys.test_underlay import laid
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 SENT = "Outbox.all().then((some) => !some.length)"
@@ -59,8 +60,11 @@ def test_a_locate_is_begun_and_recorded_without_a_line_and_arrives_once(phone):
     assert page.locator("h1").inner_text() == f"Locate {sheet.locate_id}"
 
 
-def test_a_locate_under_way_is_gone_on_with_without_a_line(phone, as_person):
-    begun(as_person("P-OPE"))
+def test_a_locate_under_way_is_gone_on_with_without_a_line(phone, as_person, settings, tmp_path):
+    settings.FILES_FOLDER = str(tmp_path)
+    client = as_person("P-OPE")
+    begun(client)
+    laid(client)
     page = phone()
     taken(page)
     offline(page)
@@ -70,6 +74,8 @@ def test_a_locate_under_way_is_gone_on_with_without_a_line(phone, as_person):
         fold.get_by_role("button", name="Swept as told").click()
         fold.get_by_text("Kept on this phone.").wait_for()
     assert page.evaluate(f"fetch('{GUIDE}sketch.json').then((answer) => answer.json()).then((told) => told.type)") == "FeatureCollection"
+    picture = f"fetch('{GUIDE}sketch.json').then((answer) => answer.json()).then((told) => fetch(told.underlay.src)).then((answer) => answer.status)"
+    assert page.evaluate(picture) == 200
     online(page)
     until(page, SENT)
     assert sorted(Sweep.objects.exclude(locate="L-1").values_list("technique", "bearing_deg")) == [

@@ -56,7 +56,7 @@ def test_a_picture_is_laid_by_two_points_and_shown_north_up_where_they_put_it(cl
     assert told["extent"] == pytest.approx([90, 90, 122, 114])
     assert any("Two points always fit" in one for one in told["doubts"])
     shown = client.get(told["src"])
-    assert shown["Content-Type"] == "image/webp"
+    assert (shown["Content-Type"], shown["Keep-For"]) == ("image/webp", "P-OPE")
     with Image.open(io.BytesIO(shown.content)) as raster:
         assert raster.width / raster.height == pytest.approx(4 / 3, rel=0.01)
 

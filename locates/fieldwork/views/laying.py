@@ -12,7 +12,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 from locates.fieldwork import underlays
 from locates.fieldwork.forms import PictureForm, PointForm
 from locates.fieldwork.models import FieldSheet, Underlay
-from locates.fieldwork.views.pages import allowed
+from locates.fieldwork.views.pages import allowed, kept
 from locates.grids.raster import shrunk, upright_size
 from records import clock
 from records.files.models import Attachment
@@ -62,8 +62,8 @@ def _brought(request: HttpRequest, row: FieldSheet, at: datetime) -> HttpRespons
             form.add_error("picture", f"{fault}.")
     if not form.is_valid():
         return _page(request, row, None, form, UNFIT)
-    kept = underlays.bring(row, form.cleaned_data["picture"], request.user, at)
-    return redirect(f"{request.path}?picture={kept.key}")
+    made = underlays.bring(row, form.cleaned_data["picture"], request.user, at)
+    return redirect(f"{request.path}?picture={made.key}")
 
 
 def _touched(request: HttpRequest, row: FieldSheet, chosen: Attachment) -> HttpResponse:
@@ -116,7 +116,7 @@ def underlay_picture(request: HttpRequest, key: str) -> HttpResponse:
     if made is None:
         raise Http404
     headers = {"Cache-Control": A_WHILE, "ETag": quote_etag(underlays.mark(stored)), "Last-Modified": http_date(stored.recorded_at.timestamp())}
-    return HttpResponse(made.content, content_type="image/webp", headers=headers)
+    return kept(request, row, HttpResponse(made.content, content_type="image/webp", headers=headers))
 
 
 @require_safe

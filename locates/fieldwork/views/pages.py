@@ -111,10 +111,10 @@ def locating(request: HttpRequest, key: str) -> HttpResponse:
     found = allowed(request, key, at)
     if found.locate.finished_at is not None:
         return redirect("leaf", "locates", found.locate_id)
-    return _kept(request, found, render(request, "fieldwork/locate.html", guide.page(found, request.user, at)))
+    return kept(request, found, render(request, "fieldwork/locate.html", guide.page(found, request.user, at)))
 
 
-def _kept(request: HttpRequest, found: FieldSheet, answer: HttpResponse) -> HttpResponse:
+def kept(request: HttpRequest, found: FieldSheet, answer: HttpResponse) -> HttpResponse:
     """The operator's own phone may keep it."""
     return keep_for(request.user, answer) if found.locate.operator_id == request.user.pk else answer
 
@@ -196,7 +196,7 @@ def sketch(request: HttpRequest, key: str) -> HttpResponse:
     """What lies on the ground, for the sketch, in the site's own metre grid."""
     at = clock.now()
     found = allowed(request, key, at)
-    return _kept(request, found, JsonResponse(sketching.collection(found, at)))
+    return kept(request, found, JsonResponse(sketching.collection(found, at)))
 
 
 @require_POST
