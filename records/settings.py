@@ -171,6 +171,8 @@ BOOK_LINES = {"instrument": ("locates.trials.facts.line_of_instrument",), "trace
 LEDGER_ZONE = "records.firm.facts.own_zone"
 # what other apps have to say on the page of a record, by its kind
 LEAF_PARTS = {"locate": ["locates.logs.beside.part"]}
+# where a locate's field sheet has the dig that it is made for
+DIG_OF_A_LOCATE = "locates.fieldwork.facts.dig_of"
 LEDGER_BESIDE = ["records.files.facts.faults"]
 LEDGER_WITNESSES = {"permit.sign": "locates.permits.witness.signatures", "permit.step": "locates.life.witness.steps"}
 

@@ -1,6 +1,7 @@
 """What is stored of a locate under way, as plain values for the rules."""
 
 from datetime import datetime
+from decimal import Decimal
 from typing import Any
 from uuid import uuid4
 from zoneinfo import ZoneInfo
@@ -8,6 +9,7 @@ from zoneinfo import ZoneInfo
 from django.db.models import QuerySet
 from django.urls import reverse
 from shapely import from_wkt
+from shapely.geometry.base import BaseGeometry
 
 from locates.fieldwork.models import FieldSheet
 from locates.fieldwork.rules import underway
@@ -59,6 +61,12 @@ def _unbegun(row: FieldSheet, operator: Operator, at: datetime) -> Locate:
 
 def zone_of(row: FieldSheet) -> ZoneInfo:
     return ZoneInfo(row.locate.site.time_zone)
+
+
+def dig_of(locate: str) -> tuple[BaseGeometry, Decimal | None, str | None] | None:
+    """The dig that a locate was made for, by its sheet: outline, depth in metres and method, so far as they are told; None where no outline is."""
+    row = FieldSheet.objects.filter(locate=locate).exclude(outline="").first()
+    return None if row is None else (from_wkt(row.outline), row.depth_m, row.method)
 
 
 def under_way(person: Person) -> QuerySet[FieldSheet]:

@@ -105,7 +105,7 @@ SCHEMES = dict(zip(QUALITY_SCHEMES, (OWN, AS_5488, ASCE_38, PAS_128, ARRETE_2012
 def promise(scheme: Scheme, letter: str, depth_m: Decimal | None, added_m: Decimal) -> str:
     """What the letter says of a trace. `depth_m`: where it may be told as a number; `added_m`: what the numbers in force add for it to the hand-dig zone."""
     kinds = _kinds_says(depth_m) if scheme is PAS_128 and letter == "B" and depth_m is not None else ""
-    return f"{scheme.name}: {scheme.promises[letter]}{kinds}. The hand-dig zone here is widened for it by {metres_says(added_m)}"
+    return f"{scheme.promises[letter]}{kinds}, by {scheme.name}. The hand-dig zone here is widened for it by {metres_says(added_m)}"
 
 
 def _kinds_says(depth_m: Decimal) -> str:

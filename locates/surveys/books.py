@@ -142,7 +142,7 @@ LOCATES = Book(
             "nothing is added or changed any more.",
         ),
     ),
-    deeds=(Deed("field_of", "Record it step by step", "fieldsheet.enter"),),
+    deeds=(Deed("field_of", "Record it step by step", "fieldsheet.enter"), Deed("plans", "Plans against ground", "locate.see")),
     files=("photograph",),
     parts=(
         Part("sweeps", "locate", "Sweeps"),

@@ -51,19 +51,20 @@ class Asked:
             if one.hole.trace is not None:
                 groups.setdefault(getattr(one.hole.trace.locate, BY[name]), []).append(one)
         kept = self.form.chosen()
-        made = [figure(str(who), urlencode(kept | {name: who.pk}), some, self.least) for who, some in groups.items()]
+        made = [figure(str(who) if name == "operator" else who.pk, urlencode(kept | {name: who.pk}), some, self.least) for who, some in groups.items()]
         return sorted(made, key=lambda one: (-one.found.n, one.name))
 
 
 def figure(name: str, asked: str, some: list[Held], least: int) -> Figure:
     found = facts.agreed(some)
-    shown = (found.bias_m, found.sd_m, found.low_m, found.high_m) if found.n >= least else ()
-    return Figure(name, asked, found, says(found, least), tuple(millimetres(one) for one in shown))
+    told = found.n >= max(least, 2)
+    numbers = (signed(found.bias_m), f"{found.sd_m.quantize(MILLIMETRE)}", signed(found.low_m), signed(found.high_m)) if told else ()
+    return Figure(name, asked, found, says(found, least), numbers)
 
 
-def millimetres(value: Decimal | None) -> str:
-    """Signed metres to the millimetre."""
-    return "" if value is None else f"{value.quantize(MILLIMETRE) + 0:+.3f}"
+def signed(value: Decimal) -> str:
+    """Metres to the millimetre, with their sign."""
+    return f"{value.quantize(MILLIMETRE) + 0:+.3f}"
 
 
 def asked(given: Mapping[str, Any], at: datetime) -> Asked:
@@ -94,6 +95,13 @@ def plain(value: Decimal) -> str:
 def off_says(one: Held) -> str:
     """By how much, and to which side, the reading is off; else why nothing is said of it."""
     return one.left_out or side(one.pair.off_m)
+
+
+def beside_says(one: Held) -> str:
+    """How far from the traced line the hole is."""
+    if one.beside_m is None:
+        return ""
+    return f"{plain(one.beside_m)} m beside" if one.beside_m else "on"
 
 
 def csv_rows(found: Asked) -> Iterator[tuple[str, ...]]:

@@ -62,7 +62,7 @@ def _told(book: Book, ask: Ask, record: Any, zone: ZoneInfo, at: datetime, named
     if ask.told is None:
         return said(book, book.table.column(ask.column), record, zone, at, named.get(ask.column, ()))
     words = ask.told([record], at).get(record.pk, "")
-    return Said(ask.label, words, beside=ask.mind)
+    return Said(ask.label, f"{words}." if words and ask.mind else words, beside=ask.mind)
 
 
 def history(book: Book, record: Any, zone: ZoneInfo) -> list[Told]:

@@ -90,6 +90,14 @@ HOUSE_NUMBERS: dict[str, Number] = {
     number.key: number
     for number in (
         _number("rebook_lead_days", "60", "1", "366", -1, "days before a last good day by which its renewal should be booked"),
+        _number(
+            "plan_difference_m",
+            "0.5",
+            "0",
+            "10",
+            0,
+            "how far plan and trace may lie apart before the owner is told, where the plan says nothing of it",
+        ),
         _number("agreement_least_holes", "10", "2", "1000", -1, "trial holes from which on it is said how far depths read agree with depths seen"),
         Number(
             SCHEME,

@@ -50,7 +50,7 @@ def test_the_paper_says_what_its_letters_promise(scene, as_person):
 
 def test_a_trace_s_own_page_says_what_its_level_promises(scene, as_person):
     name("pas_128")
-    assert "across at 0.8 m: B1 ±0.15 m, B2 ±0.32 m, B3 ±0.5 m. The hand-dig zone here is widened for it by 0.3 m" in said(
+    assert "across at 0.8 m: B1 ±0.15 m, B2 ±0.32 m, B3 ±0.5 m, by PAS 128:2022, United Kingdom. The hand-dig zone here is widened for it by 0.3 m" in said(
         as_person("P-OPE").get("/records/traces/T-1/")
     )
 

@@ -78,7 +78,10 @@ def test_the_words_say_the_australian_numbers(level, found):
 
 @pytest.mark.parametrize(
     ("depth", "words"),
-    [("1", "; across at 1 m: B1 ±0.15 m, B2 ±0.4 m, B3 ±0.5 m. The hand-dig zone here is widened for it by 0.8 m"), (None, "not detected. The hand-dig zone")],
+    [
+        ("1", "; across at 1 m: B1 ±0.15 m, B2 ±0.4 m, B3 ±0.5 m, by PAS 128:2022, United Kingdom. The hand-dig zone here is widened for it by 0.8 m"),
+        (None, "not detected, by PAS 128:2022"),
+    ],
 )
 def test_what_level_b_of_pas_128_comes_to_depends_on_the_depth(depth, words):
     assert words in promise(SCHEMES["pas_128"], "B", None if depth is None else Decimal(depth), Decimal("0.8"))

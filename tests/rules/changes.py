@@ -114,8 +114,8 @@ def and_trace(name: str, technique: str, along: LineString, /, **changes: Any) -
     return together(_more("traces", Trace(name, "electricity", technique, along, level)), with_trace(name, **changes))
 
 
-def and_outcome(service: str, outcome: str) -> Change:
-    return _more("outcomes", Outcome(service, outcome, "by word of the owner"))
+def and_outcome(service: str, outcome: str, note: str = "by word of the owner") -> Change:
+    return _more("outcomes", Outcome(service, outcome, note))
 
 
 def without(part: str, *names: str) -> Change:

@@ -42,7 +42,7 @@ def test_the_page_tells_the_whole_and_each_receiver_and_operator(few, as_person)
     shown = as_person("P-SAF").get("/agreement/").context
     assert shown["whole"].words.startswith("on the whole 0.1 m too deep; of 100 such readings some 95")
     (_, receivers), (_, operators) = shown["groups"]
-    assert [(one.name, one.found.n) for one in receivers] == [("receiver I-R1", 3)]
+    assert [(one.name, one.found.n) for one in receivers] == [("I-R1", 3)]
     assert [(one.name, one.found.n, one.numbers[:1]) for one in operators] == [("Olu Hale (P-OPE)", 3, ("+0.100",)), ("Tam Reyes (P-FAR)", 0, ())]
     assert operators[1].words == "too few to tell: no trial hole, and 3 are wanted"
 

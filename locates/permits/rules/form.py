@@ -159,7 +159,7 @@ def _hazards(frame: Frame, traces: list[Item]) -> Item:
             "Services that are on no plan and were not detected may be there too.",
         ],
         "heads": ["Tag", "Traced", "Technique", f"Quality level by {frame.scheme.short}", "Depth", "Width, m", "Trace"],
-        "shares": [5, 13, 16, 9, 32, 10, 15],
+        "shares": [5, 13, 14, 13, 33, 8, 14],
         "rows": rows or [["", "nothing was traced", "", "", "", "", ""]],
         "says_after": [NO_PROOF, letters_say(frame.scheme, {one["quality_level"] for one in traces})] if traces else [],
     }
