@@ -1,7 +1,7 @@
 """The page of a locate under way: every step with what it still lacks, and the forms that give it."""
 
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import datetime
 from typing import Any
 from zoneinfo import ZoneInfo
 
@@ -118,8 +118,7 @@ def _tool(kind: str, one: Instrument, frame: Frame, zone: ZoneInfo) -> Tool:
     last = max(made, key=lambda check: check.order, default=None)
     if last is None:
         return Tool(kind, one.instrument, "never checked before use", False)
-    # one that was made earlier than that, or after the search began, says nothing of it
-    counts = frame.locate.started_at - timedelta(hours=frame.numbers.whole("check_valid_hours")) <= last.checked_at <= frame.locate.started_at
+    counts = s.counts(frame, last)  # one that was made earlier than that, or after the search began, says nothing of it
     how = "FAILED" if last.failed else "passed" if counts else "not checked for this locate; passed"
     return Tool(kind, one.instrument, f"{how} {instant_says(last.checked_at, zone)}, {away(last.checked_at, frame.at, zone)}", counts and not last.failed)
 

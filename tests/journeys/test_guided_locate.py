@@ -79,7 +79,6 @@ def test_each_step_says_what_it_lacks(as_person):
         "The outline of the dig is not told yet.",
         "The plans of Northline Power (E-1) were not looked at yet.",
         "The ground to sweep is known once the outline is told.",
-        "passive sweeps alone are never enough",
     ):
         assert says in page
     handed(client, "dig", outline="100 100\n110 100\n110 102\n100 102", depth_m="1.2", method="hand")

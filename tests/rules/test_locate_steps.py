@@ -89,7 +89,12 @@ def test_passive_sweeps_alone_are_never_enough():
         kept = tuple(one for one in evidence.locate.sweeps if one.technique.startswith("passive"))
         return replace(evidence, locate=replace(evidence.locate, sweeps=kept, traces=()))
 
-    assert any("passive sweeps alone are never enough" in one for one in found(passive_only)["active"].missing)
+    def and_nothing_to_trace(evidence):
+        bare = passive_only(evidence)
+        return replace(bare, enquiries=tuple(replace(one, services=(), nothing_shown=True) for one in bare.enquiries))
+
+    assert found(passive_only)["active"].missing == () and found(passive_only)["services"].missing  # tracing comes next
+    assert any("passive sweeps alone are never enough" in one for one in found(and_nothing_to_trace)["active"].missing)
 
 
 def test_a_step_in_which_nothing_need_be_recorded_says_so():
@@ -173,3 +178,12 @@ def test_an_outcome_shows_in_the_services():
 def test_one_walks_along_the_dig_first_and_then_across_it(corners, bearing):
     assert along(Polygon(corners)) == bearing
     assert across(bearing) == (bearing + 90) % 180
+
+
+def test_what_is_picked_is_checked_before_the_search_though_nothing_has_needed_it_yet():
+    def unchecked(evidence):
+        clamp = replace(evidence.locate.clamp, checks=())
+        return replace(evidence, locate=replace(evidence.locate, clamp=clamp))
+
+    assert found()["kit"].missing == ()
+    assert found(unchecked)["kit"].missing == ("The clamp CL-1 is picked, and was not checked before use yet.",)

@@ -2,25 +2,27 @@
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 
 from locates.fieldwork.rules.underway import Sheet
 from locates.permits.rules.evidence import Evidence
 from locates.permits.rules.frame import Frame, framed
 from locates.permits.rules.gate import assess
+from locates.permits.rules.search import accounts
+from locates.rules.fitness import Check
 from records.rules.verdict import Finding
-from records.rules.words import EXPOSED, PASSIVE, TECHNIQUES
+from records.rules.words import EXPOSED, INSTRUMENT_KINDS, PASSIVE, TECHNIQUES
 
-DIG, PLANS, KIT, POWER, RADIO, ACTIVE, TRACES, MARKS, SERVICES, PHOTOGRAPHS, SIGN = NAMES = (
+DIG, PLANS, KIT, POWER, RADIO, ACTIVE, SERVICES, TRACES, MARKS, PHOTOGRAPHS, SIGN = NAMES = (
     "dig",
     "plans",
     "kit",
     "passive_power",
     "passive_radio",
     "active",
+    "services",
     "traces",
     "marks",
-    "services",
     "photographs",
     "sign",
 )
@@ -142,10 +144,27 @@ def _of_the_sheet(frame: Frame, sheet: Sheet) -> Iterator[tuple[str, str]]:
     for one in frame.good_answers:
         if one.enquiry not in sheet.plans_seen and (sheet.outline is None or frame.meets_needed(one)):
             yield PLANS, f"The plans of {one.service_owner} ({one.enquiry}) were not looked at yet."
+    yield from ((KIT, says) for says in _unchecked(frame))
     if sheet.outline is None:
         yield from ((name, "The ground to sweep is known once the outline is told.") for name in (POWER, RADIO))
     used = {one.technique for one in (*frame.locate.sweeps, *frame.locate.traces)}
-    if not used & {*ACTIVELY, EXPOSED}:
+    # while services are still to be traced, they come next: that is done with a signal of one's own
+    if not used & {*ACTIVELY, EXPOSED} and not any(one.block for one in accounts(frame)):
         yield ACTIVE, "Nothing was swept or traced with a signal of one’s own, and nothing was exposed: passive sweeps alone are never enough."
     if frame.locate.traces and not sheet.marks:
         yield MARKS, "Nothing says how what was traced is marked on the ground."
+
+
+def counts(frame: Frame, check: Check) -> bool:
+    """Does a check before use say anything of this locate: made in the hours before it began, and not after?"""
+    since = frame.locate.started_at - timedelta(hours=frame.numbers.whole("check_valid_hours"))
+    return since <= check.checked_at <= frame.locate.started_at
+
+
+def _unchecked(frame: Frame) -> Iterator[str]:
+    """Instruments that are picked, which no sweep or trace has needed so far, and that were not checked: best done before the search begins."""
+    needed = {kind for kind, _ in frame.instruments}
+    for kind in INSTRUMENT_KINDS:
+        one = getattr(frame.locate, kind)
+        if one is not None and kind not in needed and not any(check.kind == "before_use" and not check.failed and counts(frame, check) for check in one.checks):
+            yield f"The {kind} {one.instrument} is picked, and was not checked before use yet."
