@@ -1,10 +1,8 @@
 """What lies under the sketch: a picture laid into the site's grid by points known in both, and how the grid lies on the Earth."""
 
 from dataclasses import dataclass
-from datetime import datetime
 from typing import Any
 
-from django.core.files.uploadedfile import UploadedFile
 from django.urls import reverse
 from shapely import from_wkt
 
@@ -12,18 +10,13 @@ from locates.fieldwork.models import FieldSheet, Underlay
 from locates.grids.facts import grid_of
 from locates.grids.raster import Raster, north_up, upright_size
 from locates.grids.rules.underlay import Known, Lay, doubts, laid
-from records.files.actions import keep
 from records.files.models import Attachment
 from records.files.rules.media import IMAGES
 from records.files.store import place
-from records.firm.actions import actor
-from records.firm.models import Person
-from records.ledger.actions import errand
 from records.ledger.chain import digest
 from records.rules.text import Unfit
 
 REACH_M = 1000.0  # within which a phone may put its position by the straight approximation
-WHAT = "underlay"
 SHOWN_WIDE = 640  # pixels of the picture as it is shown for its points to be touched
 
 
@@ -62,31 +55,6 @@ def judged(one: Attachment, points: list[Known]) -> Laid:
     width, height = upright_size(content(one))
     lay = laid(points)
     return Laid(lay, doubts(lay, points, width, height), width, height)
-
-
-def lay(row: FieldSheet, one: Attachment, text: str, person: Person, at: datetime) -> None:
-    """Keep how the picture lies; one that lay there before is replaced, and the history keeps it. Raises Unfit, and then nothing is kept."""
-    judged(one, known(text))
-    north_up(content(one), laid(known(text)))
-    with errand(actor(person), at) as underway:
-        before = Underlay.objects.filter(locate=row.locate).first()
-        Underlay.objects.update_or_create(locate=row.locate, defaults={"file": one.key, "points": text, "recorded_at": at})
-        was = {"file": before.file, "points": before.points} if before else None
-        underway.write("underlay.laid", "locate", row.locate_id, f"picture {one.name} under the sketch", at, was, {"file": one.key, "points": text})
-
-
-def take_away(row: FieldSheet, person: Person, at: datetime) -> None:
-    with errand(actor(person), at, may_be_empty=True) as underway:
-        for found in Underlay.objects.filter(locate=row.locate):
-            found.delete()
-            before = {"file": found.file, "points": found.points}
-            underway.write("underlay.taken_away", "locate", row.locate_id, "picture under the sketch", at, before)
-
-
-def bring(row: FieldSheet, upload: UploadedFile, person: Person, at: datetime) -> Attachment:
-    """Keep a picture with the locate, to be laid."""
-    with errand(actor(person), at) as underway:
-        return keep(underway, "locate", row.locate_id, str(row.locate), WHAT, upload)
 
 
 def raster(stored: Underlay) -> Raster | None:

@@ -137,7 +137,8 @@ def many_page(request: HttpRequest, slug: str) -> HttpResponse:
     begun = {ask.column: desk.ready(ask.ready, request.user, at, zone) for ask in opened.asks if ask.ready and ask.column in opened.many.same}
     form = ManyForm(opened, request.user, at, zone, search, data=request.POST or None, initial=begun)
     if request.POST.get("do") == "narrow":
-        form.errors.clear()  # only looked through: nothing is wrong yet with what is still blank
+        for name in list(form.errors):  # only looked through: nothing is wrong yet with what is still blank
+            del form.errors[name]
     elif request.method == "POST" and form.is_valid():
         rows = form.rows(next_identifiers(opened.model, opened.prefix, len(form.among())))
         entered = hand_in(Slip(opened, rows), request.user, at)

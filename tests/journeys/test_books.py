@@ -240,7 +240,7 @@ def test_a_file_chosen_before_it_was_weighed_is_asked_for_again(as_person):
 
 def test_a_finished_locate_is_frozen(as_person):
     page = said(as_person("P-SAF").get("/records/locates/L-1/"))
-    assert "It no longer changes" in page and "/correct/locates/L-1/" not in page
+    assert "It no longer changes" in page and '/correct/locates/L-1/"' not in page
 
 
 # days and times

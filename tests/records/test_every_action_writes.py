@@ -18,6 +18,7 @@ APART = {
     "records.firm.factor": "which time steps were used is no record and goes after an hour",
     "records.firm.visits": "where people are signed in is no record and goes after a month",
     "locates.fieldwork.receiving": "what phones were answered is no record and goes after a month",
+    "locates.grids.raster": "a picture is written into memory",
     "records.exchange.scratch": "a scratch file of its own, gone after the load",
 }
 

@@ -10,6 +10,7 @@ from django.utils.http import http_date, quote_etag
 from django.views.decorators.http import require_http_methods, require_safe
 
 from locates.fieldwork import underlays
+from locates.fieldwork.actions import bring, lay, take_away
 from locates.fieldwork.forms import PictureForm, PointForm
 from locates.fieldwork.models import FieldSheet, Underlay
 from locates.fieldwork.views.pages import allowed, kept
@@ -34,7 +35,7 @@ def underlay(request: HttpRequest, key: str) -> HttpResponse:
     if do == "bring":
         return _brought(request, row, at)
     if do == "away":
-        underlays.take_away(row, request.user, at)
+        take_away(row, request.user, at)
         messages.success(request, "The picture is taken away. The history keeps where it lay.")
         return redirect("underlay", row.pk)
     chosen = _picture(row, request.POST.get("picture", ""))
@@ -62,7 +63,7 @@ def _brought(request: HttpRequest, row: FieldSheet, at: datetime) -> HttpRespons
             form.add_error("picture", f"{fault}.")
     if not form.is_valid():
         return _page(request, row, None, form, UNFIT)
-    made = underlays.bring(row, form.cleaned_data["picture"], request.user, at)
+    made = bring(row, form.cleaned_data["picture"], request.user, at)
     return redirect(f"{request.path}?picture={made.key}")
 
 
@@ -100,7 +101,7 @@ def _points(request: HttpRequest, row: FieldSheet, chosen: Attachment, points: s
 
 def _laid(request: HttpRequest, row: FieldSheet, chosen: Attachment, at: datetime) -> HttpResponse:
     try:
-        underlays.lay(row, chosen, _told(request), request.user, at)
+        lay(row, chosen, _told(request), request.user, at)
     except Unfit:
         return _points(request, row, chosen, _told(request), status=UNFIT)
     messages.success(request, f"{chosen.name} lies under the sketch now.")
