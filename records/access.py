@@ -26,6 +26,7 @@ OWN_SEARCHES = {OPERATOR: OWN, SUPERVISOR: POSTED, SAFETY_MANAGER: ALL}  # at wh
 # the permit names them. An act upon records is named by what the history calls such a record.
 REACH: dict[str, dict[str, str]] = {
     "permit.see": OWN_OR_POSTED,
+    "permit.print": OWN_OR_POSTED,
     "permit.enter": {SUPERVISOR: POSTED, SAFETY_MANAGER: ALL},
     "site.see": {"": OWN, **AT_SITES},
     "site.enter": OFFICE,

@@ -134,6 +134,7 @@ INSTALLED_APPS = [
     "locates.surveys",
     "locates.permits",
     "locates.life",
+    "locates.papers",
     "locates.trials",
     "locates.logs",
     "locates.fieldwork",
@@ -159,7 +160,7 @@ REGISTER_APPS = [
     "locates.fieldwork",
 ]
 # what the database itself refuses, and where `verify` finds what was signed
-LEDGER_GUARDS = ["records.ledger.guards.GUARDS", "locates.permits.guards.GUARDS", "locates.life.guards.GUARDS"]
+LEDGER_GUARDS = ["records.ledger.guards.GUARDS", "locates.permits.guards.GUARDS", "locates.life.guards.GUARDS", "locates.papers.guards.GUARDS"]
 # files that belong to records lie here, outside the database and of what is served; who may see one, books say
 FILES_FOLDER = os.environ.get("SPADEWORK_FILES") or str(BASE_DIR / ".files")
 FILES_GATEKEEPER = "records.books.reaching.may_see"
@@ -173,7 +174,7 @@ LEDGER_ZONE = "records.firm.facts.own_zone"
 LEAF_PARTS = {"locate": ["locates.logs.beside.part"]}
 # where a locate's field sheet has the dig that it is made for
 DIG_OF_A_LOCATE = "locates.fieldwork.facts.dig_of"
-LEDGER_BESIDE = ["records.files.facts.faults"]
+LEDGER_BESIDE = ["records.files.facts.faults", "locates.papers.facts.faults"]
 LEDGER_WITNESSES = {"permit.sign": "locates.permits.witness.signatures", "permit.step": "locates.life.witness.steps"}
 
 MIDDLEWARE = [

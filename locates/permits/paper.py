@@ -13,6 +13,7 @@ from shapely.geometry.base import BaseGeometry
 from locates.permits.rules.form import NO_PLACE
 from locates.permits.sheet import digest
 from records.paper.bars import Bar, Chart, bars_drawing
+from records.paper.bearing import Mark, marked
 from records.paper.drawing import svg
 from records.paper.frames import BODY, HEIGHT, SMALL, WIDTH, Blanks, Heading, Parted, Picture, document, heading, paragraph, table
 from records.paper.key import key_drawing, keyed, stacked
@@ -22,6 +23,9 @@ from records.rules.words import TECHNIQUES, spoken
 
 Data = dict[str, Any]
 NOTICE = "This paper is no proof that the ground holds nothing: take every service as live. Local law, the owners' rules and licensed practice come first."
+UNNUMBERED = (
+    "A copy to read: it bears no number, and nobody can look up whether it still holds. Work on the paper that is printed from the signed permit's page."
+)
 AS_SIGNED = "All that follows is as it was signed: what it calls good was good then."
 CLOSING = ("Hand-back", "Cancellation")  # what is still filled in by hand when a signed permit is no longer good
 BARS_AT_LEAST, SHORT_TABLE = 160, 8  # points; rows that are not parted by a page's end
@@ -57,16 +61,18 @@ def bars_svg(sheet: Data) -> str:
 # the paper
 
 
-def permit_pdf(sheet: Data) -> bytes:
-    """The permit on sheets of A4. The same sheet gives the same bytes."""
-    zone = zone_of(sheet)
-    story = [paragraph(f"Permit to dig {sheet['permit']}", 18, True), paragraph(sheet["site"]["name"], 12), *_refusal(sheet, zone)]
+def permit_pdf(sheet: Data, mark: Mark | None = None) -> bytes:
+    """The permit on sheets of A4. The same sheet and mark give the same bytes. Without a mark it is a copy to read, and says so."""
+    zone, name = zone_of(sheet), f"Permit to dig {sheet['permit']}"
+    titles = [(name, 18, True), (sheet["site"]["name"], 12, False)]
+    top = [marked(titles, mark)] if mark else [paragraph(*one) for one in (*titles, (UNNUMBERED, SMALL, False))]
+    story = [*top, *_refusal(sheet, zone)]
     for number, item in enumerate(sheet["items"], start=1):
         parts = list(_item(number, item, sheet, zone))
         story += [KeepTogether(parts)] if item.get("whole") else parts
     story += [*_evidence(sheet, zone), *_drawings(sheet), *_cautions(sheet)]
     foot = f"Permit {sheet['permit']}, judged at {_says(sheet['at'], zone)}. SHA-256 of this sheet: {_own_digest(sheet)}\n{NOTICE}"
-    return document(story, Heading(f"Permit to dig {sheet['permit']}", _state(sheet, zone), bool(_refused(sheet)), foot))
+    return document(story, Heading(f"{name}, {mark.number}" if mark else name, _state(sheet, zone), bool(_refused(sheet)), foot))
 
 
 def _refused(sheet: Data) -> list[Data]:

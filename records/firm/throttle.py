@@ -18,6 +18,7 @@ KEPT = timedelta(hours=1)
 HERE, HERE_WITHIN = 5, timedelta(minutes=15)
 ANYWHERE, ANYWHERE_WITHIN = 30, KEPT
 FROM_ONE = 60
+LOOKS, LOOKS_WITHIN = 60, timedelta(minutes=15)  # at what is open to anyone, from one address: a whole crew behind one line
 
 log = logging.getLogger(__name__)
 
@@ -36,6 +37,16 @@ def knock(person: str, address: str, at: datetime) -> bool:
     made.delete()  # or one address, hammering on, would shut the person out everywhere
     log.warning("too many tries at one password: %s here, %s in all (whose %s)", here, anywhere, whose[:12])
     return False
+
+
+def look(address: str, at: datetime) -> bool:
+    """Note a look at what is open to anyone. False: there were too many from this address of late."""
+    Knock.objects.filter(at__lt=at - KEPT).delete()
+    whence = _digest(f"looks: {address}")
+    if Knock.objects.filter(whose=whence, at__gt=at - LOOKS_WITHIN).count() >= LOOKS:
+        return False
+    Knock.objects.create(whose=whence, whence=whence, at=at)
+    return True
 
 
 def welcome(person: str, address: str) -> None:

@@ -25,6 +25,7 @@ STOREYS = (
     "locates.surveys",
     "locates.permits",
     "locates.life",
+    "locates.papers",
     "locates.trials",
     "locates.logs",
     "locates.fieldwork",

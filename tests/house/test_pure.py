@@ -11,7 +11,7 @@ PURE = named("rules", "chain", "sheet")
 PAPER = named("paper")
 DOORS_AWAY = {"os", "socket", "subprocess", "sqlite3", "urllib", "pathlib", "random", "secrets"}
 RULES_MAY_USE = (set(sys.stdlib_module_names) - DOORS_AWAY) | {"dateutil", "shapely", "pyproj", "defusedxml"}
-PAPER_MAY_USE = set(sys.stdlib_module_names) | {"dateutil", "shapely", "reportlab", "bidi"}
+PAPER_MAY_USE = set(sys.stdlib_module_names) | {"dateutil", "shapely", "reportlab", "bidi", "segno"}
 
 WITHOUT_DJANGO = """
 import importlib, sys

@@ -4,6 +4,9 @@ import pytest
 from django.urls import reverse
 
 from locates.desks.actions import new_key
+from locates.papers.actions import issue_paper
+from locates.papers.models import Paper
+from locates.papers.rules import mark_of
 from locates.permits.actions import preview, sign
 from records.books.catalogue import books
 from records.firm.actions import invited, opened
@@ -23,8 +26,9 @@ NO_PAGES = {
     *("competence", "competence_of", "permits_csv", "history_csv", "kit_due_csv", "answers_due_csv", "cover_csv", "cover_pdf", "ahead_csv", "ahead_pdf"),
     *("permit_pdf", "signed_pdf", "book_csv", "code", "choose_password", "second_factor_off", "recovery", "strike", "set_up"),
     *("logs_csv", "map_log", "read_log"),
+    *("print_paper", "issued_paper"),
 }
-DOORS = {"sign_in", "forgotten", "no_line"}
+DOORS = {"sign_in", "forgotten", "no_line", "look_up", "look_up_paper"}
 OF_BOOKS = {"book", "leaf", "enter", "many", "correct", "add_file", "end"}
 ALSO = (
     "/?site=S-1",
@@ -42,6 +46,9 @@ def bare(name):
     """The address of a page that is about one record or none."""
     if name in ("signed",):
         return reverse(name, args=["PD-5", "issue"])
+    if name in ("look_up", "look_up_paper"):
+        paper = Paper.objects.get()
+        return reverse(name, args=[paper.key, *([mark_of(paper.told)] if name == "look_up_paper" else [])])
     needs = ADDRESSES[name]
     kind = needs[1] if needs else ""
     args = {"entry": [1], "check": ["I-R1"], "not_me": [WayIn.objects.values_list("pk", flat=True).first()]}.get(name, [THINGS[kind][HERE].key] if kind else [])
@@ -60,12 +67,14 @@ def of_books(stage):
 
 
 @pytest.fixture
-def stage(scene):
+def stage(scene, settings, tmp_path):
+    settings.FILES_FOLDER = str(tmp_path)
     elsewhere()
     keys = {"outcome here": near().pk, "rule": Rule.objects.get().pk}
     logged()
     cast.permit("PD-5")
     sign("PD-5", "P-ISS", "issue", cast.AT, preview("PD-5", cast.AT).seen)
+    issue_paper("PD-5", Person.objects.get(person="P-ISS"), "https://permits.example/", cast.AT)
     token = new_token(Person.objects.get(person="P-SAF"))
     invited(Person.objects.get(person="P-SAF"), Person.objects.get(person="P-ISS"), "handed over", token, cast.AT)
     opened(Person.objects.get(person="P-SAF"), token, cast.AT)

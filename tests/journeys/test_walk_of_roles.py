@@ -63,7 +63,9 @@ EVERYONE, DOORS = "everyone", "doors"
 ADDRESSES = {
     **dict.fromkeys(("home", "mine", "competence", "feed_made", "feed_ended", "sign_out", "password", "account", "notice", "books"), (EVERYONE, "")),
     **dict.fromkeys(("second_factor", "second_factor_off", "recovery", "not_me", "end_visit", "permits", "permits_csv", "phone", "phone_take"), (EVERYONE, "")),
-    **dict.fromkeys(("favicon", "light", "worker", "no_line", "set_up", "sign_in", "code", "forgotten", "choose_password", "feed"), (DOORS, "")),
+    **dict.fromkeys(
+        ("favicon", "light", "worker", "no_line", "set_up", "sign_in", "code", "forgotten", "choose_password", "feed", "look_up", "look_up_paper"), (DOORS, "")
+    ),
     **dict.fromkeys(("history", "history_csv", "entry"), ("history.see", "")),
     **dict.fromkeys(("kit_due", "kit_due_csv"), ("instrument.see", "")),
     **dict.fromkeys(("answers_due", "answers_due_csv"), ("enquiry.see", "")),
@@ -88,12 +90,13 @@ ADDRESSES = {
     **dict.fromkeys(("locating", "sketch", "ground", "finish_locate", "piece", "underlay"), ("fieldsheet.enter", "fieldsheet")),
     "change_permit": ("permit.enter", "permit"),
     **dict.fromkeys(("permit", "permit_pdf", "sign"), ("permit.see", "permit")),
+    "print_paper": ("permit.print", "permit"),
     # the pictures under a sketch are there once one is laid: walked by their own tests
     **dict.fromkeys(("underlay_picture", "picture_to_touch"), None),
     # of the books, for every register
     **dict.fromkeys(("book", "book_csv", "leaf", "enter", "many", "correct", "add_file", "end"), None),
     # walked by tests of their own: they need a signature, a file, or lead elsewhere
-    **dict.fromkeys(("signed", "signed_pdf", "file", "strike", "of_kind"), None),
+    **dict.fromkeys(("signed", "signed_pdf", "issued_paper", "file", "strike", "of_kind"), None),
 }
 
 

@@ -1,0 +1,95 @@
+"""Printing a permit that is signed: one errand, in which a paper comes on record unless the latest is still upon the same sheet."""
+
+import json
+import secrets
+from datetime import datetime
+from typing import Any
+from urllib.parse import urljoin
+
+from django.core.files.base import ContentFile
+from django.urls import reverse
+
+from locates.life.actions import Outlook, Wish, outlook
+from locates.life.rules.acts import EXTEND, RESUME, TAKE_OVER
+from locates.papers.facts import ACT, KIND, told
+from locates.papers.models import Paper
+from locates.papers.rules import ALPHABET, GROUP, GROUPS, PRINTED, Print, key_of, mark_of
+from locates.permits.models import SignOff
+from locates.permits.paper import permit_pdf
+from locates.permits.sheet import digest, with_later
+from records.files.store import intact, put
+from records.firm.actions import actor
+from records.firm.models import Person
+from records.ledger.actions import errand
+from records.paper.bearing import Mark
+from records.rules.dates import instant_says
+
+STEPPED = {RESUME: "Resumed", TAKE_OVER: "Taken over", EXTEND: "Extended"}
+UNSEALED = "This paper is not sealed: that it was not altered, only its address and the firm's records can tell."
+
+
+class NoPaper(Exception):
+    """In this state of its life a permit has no paper to work on; `state` says which."""
+
+    def __init__(self, state: str) -> None:
+        super().__init__(state)
+        self.state = state
+
+
+def sheet_now(permit: str, at: datetime) -> tuple[Outlook, dict[str, Any]]:
+    """How the permit stands, and the sheet that a paper issued now would print: what was signed last, or stepped upon a verdict, word for word.
+
+    Where the gate blocks it by now, the sheet says so beside that. Raises Permit.DoesNotExist, and NoPaper where nobody has signed.
+    """
+    now = outlook(permit, Wish(RESUME), at)  # judged with the receiver and the end that its life has given it
+    frozen = [one.sheet for one in (*SignOff.objects.filter(permit=permit).order_by("signed_at", "pk"), *now.steps) if one.sheet]
+    if not frozen:
+        raise NoPaper(now.life.state)
+    sheet = json.loads(frozen[-1])
+    return now, sheet if now.verdict.clear else with_later(sheet, now.verdict)
+
+
+def upon(sheet: dict[str, Any]) -> str:
+    """The digest by which one issued paper differs from another. When a later fact was looked at makes no other paper; another fact does."""
+    return digest({**sheet, "later": {**sheet["later"], "at": ""}} if "later" in sheet else sheet)
+
+
+def issue_paper(permit: str, person: Person, root: str, at: datetime) -> Paper:
+    """The permit's latest paper; a new one where another sheet would be printed now. `root`: where the site is, as the request names it.
+
+    Its file is kept first, under its digest. Raises Permit.DoesNotExist and NoPaper.
+    """
+    with errand(actor(person), at, may_be_empty=True) as underway:
+        now, sheet = sheet_now(permit, _not_before(permit, at))
+        if now.life.state not in PRINTED:
+            raise NoPaper(now.life.state)
+        last = Paper.objects.filter(permit=permit).order_by("version").last()
+        if last and last.digest == upon(sheet) and intact(last.sha256):
+            return last
+        one = Print(last.version + 1 if last else 1, upon(sheet))
+        key = last.key if last else _new_key()
+        mark = Mark(f"version {one.version}", _address(root, key, one), _says(person, at, now))
+        sha256 = put(ContentFile(permit_pdf(sheet, mark), f"{permit}.pdf"))
+        row = {"version": one.version, "digest": one.digest, "key": key, "sha256": sha256, "printed_at": at, "recorded_at": at}
+        made = Paper.objects.create(permit_id=permit, person=person, **row)
+        underway.write(ACT, KIND, permit, str(made), at, after=told(made))
+    return made
+
+
+def _not_before(permit: str, at: datetime) -> datetime:
+    """What is signed by now is printed as signed, though this server's clock be behind the one that signed."""
+    return max([at, *SignOff.objects.filter(permit=permit).values_list("signed_at", flat=True)])
+
+
+def _says(person: Person, at: datetime, now: Outlook) -> tuple[str, ...]:
+    zone = now.evidence.site.zone
+    steps = [f"{STEPPED[one.act]} {instant_says(one.done_at, zone)} by {one.printed_name}." for one in now.steps if one.act in STEPPED]
+    return (*steps, f"Printed {instant_says(at, zone)} by {person.name}.", UNSEALED)
+
+
+def _new_key() -> str:
+    return key_of([secrets.choice(ALPHABET) for _ in range(GROUPS * GROUP)])
+
+
+def _address(root: str, key: str, one: Print) -> str:
+    return urljoin(root, reverse("look_up_paper", args=[key, mark_of(one)]))

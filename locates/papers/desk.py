@@ -1,0 +1,89 @@
+"""A looked-up permit in words: what a stranger with its paper in hand is told in five seconds, and never more than stands on that paper."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from zoneinfo import ZoneInfo
+
+from locates.life.facts import done
+from locates.life.rules.acts import BETWEEN, CANCELLED, ENDED, HANDED_BACK, SUSPENDED
+from locates.papers.actions import sheet_now, upon
+from locates.papers.models import Paper
+from locates.papers.rules import BLOCKED, CHANGED, COMING, HOLDS, LATEST, REPLACED, UNKNOWN, UNSIGNED, UNTOLD, Standing, standing, worth
+from locates.permits.desk import since_says
+from records.rules.dates import instant_says
+from records.rules.says import end_says, full_says
+
+STOP, GO, MIND = "stop", "go", "mind"
+WORDS = {
+    ENDED: (STOP, "Ended", "Its time is over. No digging on this paper."),
+    BLOCKED: (STOP, "Not to dig", "Something that it rests on is missing or no longer good. Stop, and ask its issuer."),
+    HANDED_BACK: (STOP, "Handed back", "The work by it is over. No digging on this paper."),
+    CANCELLED: (STOP, "Cancelled", "It is over for good. No digging on this paper."),
+    SUSPENDED: (STOP, "Suspended", "Digging was stopped. No digging until its issuer has resumed it."),
+    BETWEEN: (STOP, "Handed over", "It is handed over and not yet taken over. No digging until it is."),
+    UNSIGNED: (MIND, "Not signed yet", "A signature is still due. No digging yet."),
+    COMING: (MIND, "Not begun", "It is signed, but its time is still to come. No digging yet."),
+    HOLDS: (GO, "Holds now", "Both have signed, its time has begun, and nothing blocks it now. Keep to the conditions on the paper."),
+}
+TURNS = {ENDED: "Ended", COMING: "Begins"}
+PAPERS = {
+    LATEST: (GO, "This paper is the latest: {it}."),
+    CHANGED: (MIND, "This paper is the latest that was printed, {it}, but the permit has changed since. Have it printed anew."),
+    REPLACED: (STOP, "This paper is not the latest: {it} has replaced it. Work on that one only."),
+    UNKNOWN: (STOP, "No paper with this number was printed here. Do not work on it. The latest is {it}."),
+    UNTOLD: (MIND, "The latest paper is {it}. Look whether yours bears that number."),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class LookedUp:
+    """The page's words. `kind` and `paper_kind` name the shape that stands beside them: stop, go or mind.
+
+    `turn`: since when, from when or until when.
+    """
+
+    permit: str
+    site: str
+    kind: str
+    word: str
+    says: str
+    turn: str
+    issued_by: str
+    paper_kind: str
+    paper: str
+    asked_at: str
+
+
+def looked_up(papers: Sequence[Paper], mark: str, at: datetime) -> LookedUp:
+    """`papers`: all that were issued of the permit, the latest last. `mark`: of the paper in hand, empty where the address names none."""
+    last = papers[-1]
+    now, sheet = sheet_now(last.permit_id, at)
+    zone = now.verdict.zone
+    stands = standing(now.life, done(now.steps[-1]) if now.steps else None, now.verdict, last.permit.valid_from)
+    kind, word, says = WORDS[stands.word]
+    it = f"version {last.version}, printed {instant_says(last.printed_at, zone)}"
+    paper_kind, paper = PAPERS[worth(mark, [one.told for one in papers], upon(sheet))]
+    return LookedUp(
+        permit=last.permit_id,
+        site=last.permit.site.name,
+        kind=kind,
+        word=word,
+        says=says,
+        turn=_turn(stands, at, zone),
+        issued_by=sheet["signatures"][0]["name"],
+        paper_kind=paper_kind,
+        paper=paper.format(it=it),
+        asked_at=instant_says(at, zone),
+    )
+
+
+def _turn(stands: Standing, at: datetime, zone: ZoneInfo) -> str:
+    """Since when, from when or until when; nothing where no instant is known."""
+    if stands.turn is None:
+        return ""
+    if stands.word == HOLDS:
+        return f"Good {end_says(stands.turn, zone)}."
+    if stands.word == BLOCKED:
+        return f"Since {since_says(stands.turn, at, zone)}."
+    return f"{TURNS.get(stands.word, 'Since')} {full_says(stands.turn, at, zone)}."
