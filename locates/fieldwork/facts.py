@@ -37,9 +37,13 @@ def sheets() -> QuerySet[FieldSheet]:
     return FieldSheet.objects.select_related("locate", *(f"locate__{one}" for one in beside))
 
 
-def fresh(site: Site, person: Person, at: datetime) -> FieldSheet:
-    """A sheet for a locate that is not begun yet; nothing of it is stored."""
-    return FieldSheet(sheet=str(uuid4()), locate=Row(locate="", site=site, operator=person, started_at=at), marks=())
+def fresh(site: Site, person: Person, at: datetime, dig: str = "") -> FieldSheet:
+    """A sheet for a locate that is not begun yet; nothing of it is stored. `dig`: the permit that it is to be made for."""
+    made = FieldSheet(sheet=str(uuid4()), locate=Row(locate="", site=site, operator=person, started_at=at), marks=())
+    found = Permit.objects.filter(site=site, pk=dig.replace("\0", "")).first() if dig else None
+    if found is not None:
+        made.outline, made.depth_m, made.method = found.outline, found.depth_m, found.method
+    return made
 
 
 def gathered(row: FieldSheet, at: datetime) -> tuple[Evidence, underway.Sheet]:

@@ -119,6 +119,10 @@ class Owed:
         return "not found: taken as live" if self.account.condition else "open"
 
     @property
+    def best(self) -> offers.Offer:
+        return offers.best(self.offers)
+
+    @property
     def trace_place(self) -> str:
         return f"trace-{self.service.service}"
 
@@ -139,14 +143,15 @@ def owed(sheet: FieldSheet, frame: Frame, every: list[tuple[str, str]], bound: A
     made = []
     for account in accounts(frame):
         service = account.service
-        best = offers.first(frame, service)
+        offered = offers.offers(frame, service)
+        best = offers.best(offered).technique
         start = {"utility": service.utility, "technique": best, "services": [service.service], "quality_level": level(best), "raised_by_m": raised_by}
         place = f"trace-{service.service}"
         trace = _bound(bound, "trace", place) or f.TraceForm(every, place=place, initial=start)
         outcome = _bound(bound, "outcome", f"outcome-{service.service}") or f.OutcomeForm(
             place=f"outcome-{service.service}", initial={"service": service.service, "outcome": "outside_dig"}
         )
-        made.append(Owed(service, owners.get(service.enquiry, ""), notes.get(service.service, ""), account, offers.offers(frame, service), trace, outcome))
+        made.append(Owed(service, owners.get(service.enquiry, ""), notes.get(service.service, ""), account, offered, trace, outcome))
     return sorted(made, key=lambda one: not one.open)
 
 

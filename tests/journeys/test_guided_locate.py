@@ -12,7 +12,7 @@ from locates.grids.facts import grid_of
 from locates.grids.models import Grid
 from locates.permits.actions import preview
 from locates.permits.models import Permit
-from locates.surveys.models import Locate, Outcome, Sweep, Trace
+from locates.surveys.models import Enquiry, Locate, Outcome, Sweep, Trace
 from records.files.models import Attachment
 from records.ledger.models import Entry
 from tests import cast
@@ -223,3 +223,11 @@ def test_positions_that_cannot_be_read_are_refused_with_the_line(as_person, told
     answer = handed(client, "trace", **TRACE, fixes=told)
     assert answer.status_code == 422 and "The positions of the phone could not be read" in text_of(answer).replace("the positions", "The positions")
     assert not Trace.objects.exclude(pk="T-1").exists() and not Fix.objects.exists()
+
+
+def test_before_it_begins_the_page_tells_what_only_plans_at_hand_can_mend(as_person):
+    client = as_person("P-OPE")
+    Enquiry.objects.filter(pk="E-1").update(answered_at=None)
+    page = text_of(client.get("/field/begin/S-1/?dig=PD-1"))
+    assert "Before you begin" in page and "Northline Power has not answered the enquiry E-1" in page
+    assert '<option value="PD-1" selected>' in page

@@ -119,7 +119,7 @@ def test_a_conductor_is_offered_direct_connection_first_and_exposing_last():
     offered = offers.offers(frame(), service(True))
     assert [one.technique for one in offered] == ["direct_connection", "clamp", "induction", "exposed"]
     assert offered[0].against == () and any("clean bare metal" in one for one in offered[0].points)
-    assert offers.first(frame(), service(True)) == "direct_connection"
+    assert offers.best(offered).technique == "direct_connection"
 
 
 def test_what_does_not_conduct_is_offered_a_sonde():
@@ -132,7 +132,7 @@ def test_a_technique_without_its_instrument_or_its_award_is_offered_with_what_st
     by = {one.technique: one.against for one in offers.offers(bare, service(True))}
     assert by["direct_connection"] == ("no transmitter is picked for this locate",)
     assert by["clamp"] == ("no transmitter is picked for this locate", "no clamp is picked for this locate")
-    assert offers.first(bare, service(True)) == "exposed"
+    assert offers.best(offers.offers(bare, service(True))).technique == "exposed"
     untrained = frame(lambda one: replace(one, locate=replace(one.locate, operator=replace(one.locate.operator, awards=()))))
     assert any("no award for induction" in one for one in {one.technique: one for one in offers.offers(untrained, service(True))}["induction"].against)
 
@@ -187,3 +187,16 @@ def test_what_is_picked_is_checked_before_the_search_though_nothing_has_needed_i
 
     assert found()["kit"].missing == ()
     assert found(unchecked)["kit"].missing == ("The clamp CL-1 is picked, and was not checked before use yet.",)
+
+
+def test_nothing_is_said_of_ground_before_there_is_an_outline():
+    def of_other_ground(evidence):
+        return replace(evidence, enquiries=tuple(replace(one, area=box(500, 500, 600, 600)) for one in evidence.enquiries))
+
+    assert any("do not cover" in one for one in found(of_other_ground)["plans"].beyond)
+    assert found(of_other_ground, outline=None)["plans"].beyond == ()
+
+
+def test_an_active_step_in_which_nothing_was_done_is_not_done():
+    bare = found(lambda one: replace(one, locate=replace(one.locate, traces=(), sweeps=())))
+    assert (bare["active"].word, found()["active"].word) == ("nothing yet", "done")

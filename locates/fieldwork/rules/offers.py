@@ -3,7 +3,7 @@
 The points are common practice, no published source; how far induction is trusted, and from how far off its search begins, are numbers in force.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from locates.permits.rules.evidence import PlanService
@@ -66,9 +66,9 @@ def offers(frame: Frame, service: PlanService) -> list[Offer]:
     return [Offer(technique, tuple(_against(frame, technique)), points(frame, technique)) for technique in order]
 
 
-def first(frame: Frame, service: PlanService) -> str:
-    """The best that nothing stands against; exposing where all else fails."""
-    return next(one.technique for one in offers(frame, service) if not one.against or one.technique == EXPOSED)
+def best(every: Sequence[Offer]) -> Offer:
+    """The first that nothing stands against; exposing, the last, where all else fails."""
+    return next((one for one in every if not one.against), every[-1])
 
 
 def points(frame: Frame, technique: str) -> tuple[str, ...]:

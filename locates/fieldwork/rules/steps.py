@@ -55,6 +55,7 @@ WHY = {
 }
 ENTERED_AS = {"plans": PLANS, "operator": KIT, "instrument": KIT, "service": SERVICES, "sweep": ACTIVE, "depth": TRACES, "trace": TRACES}
 OF_A_SWEEP = ("locate.not_swept", "locate.one_direction")
+OF_THE_GROUND = (*OF_A_SWEEP, "plans.other_ground", "plans.after_locate", "plans.not_entered")  # nothing is said of it before there is an outline
 SIGNING = ("locate.too_long", "locate.other_site")
 ACTIVELY = tuple(one for one in TECHNIQUES if one not in PASSIVE)
 
@@ -107,9 +108,13 @@ def _beyond(one: Finding) -> bool:
     return one.code.startswith("plans.")
 
 
+def _used(frame: Frame) -> set[str]:
+    return {one.technique for one in (*frame.locate.sweeps, *frame.locate.traces)}
+
+
 def _empty(frame: Frame, sheet: Sheet) -> set[str]:
     """The steps in which nothing is recorded though nothing need be."""
-    recorded = {TRACES: frame.locate.traces, MARKS: sheet.marks, PHOTOGRAPHS: sheet.photographs}
+    recorded = {ACTIVE: _used(frame) & {*ACTIVELY, EXPOSED}, TRACES: frame.locate.traces, MARKS: sheet.marks, PHOTOGRAPHS: sheet.photographs}
     return {name for name, found in recorded.items() if not found}
 
 
@@ -126,7 +131,7 @@ def missing(every: Iterable[Step]) -> list[str]:
 def _sorted_to_steps(findings: Iterable[Finding], outlined: bool) -> dict[str, list[str]]:
     found: dict[str, list[str]] = {}
     for one in findings:
-        if (name := _step_of(one)) and (outlined or not one.code.startswith((*OF_A_SWEEP, "service."))):
+        if (name := _step_of(one)) and (outlined or not one.code.startswith((*OF_THE_GROUND, "service."))):
             found.setdefault(name, []).append(one.says)
     return found
 
@@ -147,9 +152,8 @@ def _of_the_sheet(frame: Frame, sheet: Sheet) -> Iterator[tuple[str, str]]:
     yield from ((KIT, says) for says in _unchecked(frame))
     if sheet.outline is None:
         yield from ((name, "The ground to sweep is known once the outline is told.") for name in (POWER, RADIO))
-    used = {one.technique for one in (*frame.locate.sweeps, *frame.locate.traces)}
     # while services are still to be traced, they come next: that is done with a signal of one's own
-    if not used & {*ACTIVELY, EXPOSED} and not any(one.block for one in accounts(frame)):
+    if not _used(frame) & {*ACTIVELY, EXPOSED} and not any(one.block for one in accounts(frame)):
         yield ACTIVE, "Nothing was swept or traced with a signal of one’s own, and nothing was exposed: passive sweeps alone are never enough."
     if frame.locate.traces and not sheet.marks:
         yield MARKS, "Nothing says how what was traced is marked on the ground."

@@ -61,8 +61,9 @@ def begin(request: HttpRequest, site: str) -> HttpResponse:
         raise Http404
     if request.method == "POST":
         return received(request, at, lambda receipt: _begun(request, found, receipt))
-    sheet = facts.fresh(found, request.user, at)
-    return keep_for(request.user, _beginning(request, sheet, offering.begin_form(sheet, request.user, at, dig=request.GET.get("dig", "")), at))
+    dig = request.GET.get("dig", "")
+    sheet = facts.fresh(found, request.user, at, dig)
+    return keep_for(request.user, _beginning(request, sheet, offering.begin_form(sheet, request.user, at, dig=dig), at))
 
 
 def _begun(request: HttpRequest, site: Site, receipt: Receipt) -> HttpResponse:
