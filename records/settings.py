@@ -164,6 +164,8 @@ LEDGER_GUARDS = ["records.ledger.guards.GUARDS", "locates.permits.guards.GUARDS"
 # files that belong to records lie here, outside the database and of what is served; who may see one, books say
 FILES_FOLDER = os.environ.get("SPADEWORK_FILES") or str(BASE_DIR / ".files")
 FILES_GATEKEEPER = "records.books.reaching.may_see"
+# the key and the certificate with which papers are sealed, in one file; where there is none, papers are not sealed
+SEAL_FILE = os.environ.get("SPADEWORK_SEAL") or str(BASE_DIR / ".seal.pem")
 # what a change of records would do to open permits: who looks, and who compares
 BOOK_EFFECTS = ("locates.permits.effects.look", "locates.permits.effects.compare")
 # what stands above a book and has a line to add to the page of one of its records, by kind of record

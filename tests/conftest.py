@@ -33,6 +33,12 @@ def quick_passwords(settings: object) -> None:
 
 
 @pytest.fixture(autouse=True)
+def no_seal_but_the_tests_own(settings: object, tmp_path: Path) -> None:
+    """Whoever runs the tests may have a seal beside manage.py."""
+    settings.SEAL_FILE = str(tmp_path / "seal.pem")
+
+
+@pytest.fixture(autouse=True)
 def nothing_is_left_for_later(monkeypatch: pytest.MonkeyPatch) -> None:
     """What is done after the answer is done at once, in the test's own thread and transaction."""
     monkeypatch.setattr("records.firm.later.after_the_answer", lambda work, *given, **named: work(*given, **named))

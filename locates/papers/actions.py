@@ -1,6 +1,7 @@
 """Printing a permit that is signed: one errand, in which a paper comes on record unless the latest is still upon the same sheet."""
 
 import json
+import logging
 import secrets
 from datetime import datetime
 from typing import Any
@@ -14,6 +15,7 @@ from locates.life.rules.acts import EXTEND, RESUME, TAKE_OVER
 from locates.papers.facts import ACT, KIND, told
 from locates.papers.models import Paper
 from locates.papers.rules import ALPHABET, GROUP, GROUPS, PRINTED, Print, key_of, mark_of
+from locates.papers.seal import Seal, Unusable, own_seal, sealed
 from locates.permits.models import SignOff
 from locates.permits.paper import permit_pdf
 from locates.permits.sheet import digest, with_later
@@ -24,8 +26,10 @@ from records.ledger.actions import errand
 from records.paper.bearing import Mark
 from records.rules.dates import instant_says
 
+log = logging.getLogger(__name__)
 STEPPED = {RESUME: "Resumed", TAKE_OVER: "Taken over", EXTEND: "Extended"}
-UNSEALED = "This paper is not sealed: that it was not altered, only its address and the firm's records can tell."
+SEALED = "The file of this paper is sealed by {seal.name} (certificate with SHA-256 {seal.fingerprint}); on printed pages the seal cannot be seen."
+UNSEALED = "This paper is not sealed: only its address and the firm's records can tell whether it was altered."
 
 
 class NoPaper(Exception):
@@ -64,14 +68,16 @@ def issue_paper(permit: str, person: Person, root: str, at: datetime) -> Paper:
         if now.life.state not in PRINTED:
             raise NoPaper(now.life.state)
         last = Paper.objects.filter(permit=permit).order_by("version").last()
-        if last and last.digest == upon(sheet) and intact(last.sha256):
+        seal = _seal(at)
+        # one that was issued without a seal is issued anew once there is one
+        if last and last.digest == upon(sheet) and intact(last.sha256) and (last.sealed_by or seal is None):
             return last
         one = Print(last.version + 1 if last else 1, upon(sheet))
         key = last.key if last else _new_key()
-        mark = Mark(f"version {one.version}", _address(root, key, one), _says(person, at, now))
-        sha256 = put(ContentFile(permit_pdf(sheet, mark), f"{permit}.pdf"))
-        row = {"version": one.version, "digest": one.digest, "key": key, "sha256": sha256, "printed_at": at, "recorded_at": at}
-        made = Paper.objects.create(permit_id=permit, person=person, **row)
+        pdf = permit_pdf(sheet, Mark(f"version {one.version}", _address(root, key, one), _says(person, at, now, seal)))
+        sha256 = put(ContentFile(sealed(pdf, seal) if seal else pdf, f"{permit}.pdf"))
+        row = {"version": one.version, "digest": one.digest, "key": key, "sha256": sha256, "sealed_by": seal.fingerprint if seal else ""}
+        made = Paper.objects.create(permit_id=permit, person=person, printed_at=at, recorded_at=at, **row)
         underway.write(ACT, KIND, permit, str(made), at, after=told(made))
     return made
 
@@ -81,10 +87,19 @@ def _not_before(permit: str, at: datetime) -> datetime:
     return max([at, *SignOff.objects.filter(permit=permit).values_list("signed_at", flat=True)])
 
 
-def _says(person: Person, at: datetime, now: Outlook) -> tuple[str, ...]:
+def _seal(at: datetime) -> Seal | None:
+    """The firm's seal; none, where it cannot be used: the paper is wanted all the same, and says that it is not sealed."""
+    try:
+        return own_seal(at)
+    except Unusable as why:
+        log.error("a paper is issued without a seal: %s", why)
+        return None
+
+
+def _says(person: Person, at: datetime, now: Outlook, seal: Seal | None) -> tuple[str, ...]:
     zone = now.evidence.site.zone
     steps = [f"{STEPPED[one.act]} {instant_says(one.done_at, zone)} by {one.printed_name}." for one in now.steps if one.act in STEPPED]
-    return (*steps, f"Printed {instant_says(at, zone)} by {person.name}.", UNSEALED)
+    return (*steps, f"Printed {instant_says(at, zone)} by {person.name}.", SEALED.format(seal=seal) if seal else UNSEALED)
 
 
 def _new_key() -> str:

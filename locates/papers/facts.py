@@ -44,6 +44,11 @@ def faults() -> Iterator[str]:
     yield from (f"the history tells of paper {label}, which is not on record" for label in labels.iterator(chunk_size=CHUNK) if label not in stored)
 
 
+def in_history(one: Paper) -> bool:
+    """Does the history tell of the paper as it is stored?"""
+    return _entries({one.permit_id}).get(str(one)) == told(one)
+
+
 def _entries(permits: set[str]) -> dict[str, dict[str, str | int]]:
     """What the history says of the papers of these permits, by paper."""
     found = Entry.objects.filter(kind=KIND, act=ACT, subject_id__in=permits).order_by("seq").values_list("label", "body")

@@ -26,7 +26,7 @@ SAFE = re.compile(r"\bsafe\b", re.IGNORECASE)
 
 def environment(database):
     kept = {name: value for name, value in os.environ.items() if not name.startswith("SPADEWORK_") and name != "DJANGO_SETTINGS_MODULE"}
-    return kept | {"DATABASE_URL": f"sqlite:///{database}", "PYTHONUNBUFFERED": "1"}
+    return kept | {"DATABASE_URL": f"sqlite:///{database}", "PYTHONUNBUFFERED": "1", "SPADEWORK_SEAL": f"{database}.seal.pem"}
 
 
 def manage(database, *words):

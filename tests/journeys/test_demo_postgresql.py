@@ -29,8 +29,12 @@ def server(django_db_blocker):
 @pytest.fixture(scope="module")
 def runs(server, tmp_path_factory):
     """Twice into the same database."""
-    command = [sys.executable, "manage.py", "demo", "--no-serve", "--out", str(tmp_path_factory.mktemp("papers"))]
-    env = {name: value for name, value in os.environ.items() if name != "DJANGO_SETTINGS_MODULE"} | {"DATABASE_URL": server}
+    out = tmp_path_factory.mktemp("papers")
+    command = [sys.executable, "manage.py", "demo", "--no-serve", "--out", str(out)]
+    env = {name: value for name, value in os.environ.items() if name != "DJANGO_SETTINGS_MODULE"} | {
+        "DATABASE_URL": server,
+        "SPADEWORK_SEAL": f"{out}.seal.pem",
+    }
     return [subprocess.run(command, cwd=ROOT, env=env, capture_output=True, text=True, check=False, timeout=180) for _ in range(2)]
 
 

@@ -11,6 +11,7 @@ from django.core.management.base import BaseCommand, CommandError
 from django.db import OperationalError, connections
 
 from locates.permits.demo import database, steps, telling
+from locates.permits.demo.people import FIRM
 from locates.permits.demo.scenario import scenario
 from locates.permits.demo.serving import HOST, Site, is_taken
 from records.clock import now
@@ -40,6 +41,8 @@ class Command(BaseCommand):
             raise refused(f"port {options['port']} of {HOST} is taken: end what uses it, or choose another with --port. Nothing was done")
         at = now()
         self.fill(at)
+        if not Path(settings.SEAL_FILE).exists():
+            call_command("make_seal", FIRM, verbosity=0)
         prospects = self.papers(options["out"], at)
         self.say("", *telling.report(prospects), "", "Sign in as", *telling.log_ins(prospects, others()), f"  everyone’s password: {PASSWORD}")
         if not options["no_serve"]:
