@@ -172,6 +172,9 @@ BOOK_EFFECTS = ("locates.permits.effects.look", "locates.permits.effects.compare
 BOOK_LINES = {"instrument": ("locates.trials.facts.line_of_instrument",), "trace": ("locates.surveys.facts.promise_of_level",)}
 # by whose clocks somebody reads the history
 LEDGER_ZONE = "records.firm.facts.own_zone"
+# what became of permits since they were signed, and by which ties it names people
+PERMIT_SINCE = "locates.life.since"
+PERMIT_NAMES = ("steps__to",)
 # what other apps have to say on the page of a record, by its kind
 LEAF_PARTS = {"locate": ["locates.logs.beside.part"]}
 # where a locate's field sheet has the dig that it is made for

@@ -22,6 +22,7 @@ urlpatterns = [
     path("", include("locates.grids.urls")),
     path("", include("locates.instruments.urls")),
     path("", include("locates.permits.urls")),
+    path("", include("locates.life.urls")),
     path("", include("locates.papers.urls")),
     path("", include("locates.logs.urls")),
     path("", include("locates.trials.urls")),

@@ -14,6 +14,7 @@ from locates.permits.facts import gather
 from locates.permits.models import Permit
 from locates.permits.rules.answers import Owed, in_use
 from locates.permits.rules.frame import Frame, framed
+from locates.permits.since import still_open
 from records.access import may
 from records.firm.facts import own_sites
 from records.firm.models import Person, Site
@@ -56,7 +57,7 @@ def _frames(person: Person, at: datetime, site: Site | None) -> list[Frame]:
 
 
 def _still_open(permits: QuerySet[Permit], at: datetime) -> QuerySet[Permit]:
-    return permits.filter(valid_to__gt=at).order_by()
+    return still_open(permits, at).order_by()
 
 
 def _answer(frame: Frame, owed: Owed, person: Person) -> Answer | None:

@@ -20,6 +20,7 @@ from locates.logs import facts as logs
 from locates.permits import lists
 from locates.permits.desk import since_says
 from locates.permits.models import Permit
+from locates.permits.since import still_open
 from locates.rules import due
 from records.firm.facts import own_sites, own_zone
 from records.firm.models import Person, Site
@@ -118,7 +119,7 @@ def _lapsing(found: cover.Asked, lapses: list[cover.Lapse]) -> dict[str, Any]:
 
 def _risks(person: Person, at: datetime, asked: dict[str, Any]) -> dict[str, Any]:
     """Of the open permits the first so many are judged here; the list judges the rest."""
-    still = lists.chosen(lists.visible(person, at), asked, at).filter(valid_to__gt=at)
+    still = still_open(lists.chosen(lists.visible(person, at), asked, at), at)
     judged = _judged(still[:MOST_JUDGED], person, at)
     return {
         "open_permits": still.count(),

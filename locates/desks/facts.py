@@ -10,6 +10,8 @@ from locates.desks.models import FeedKey
 from locates.desks.practice import Practice, practice
 from locates.instruments.facts import histories
 from locates.instruments.models import Check
+from locates.permits.models import Permit
+from locates.permits.since import still_open
 from locates.rules import due
 from locates.rules.fitness import Instrument
 from locates.surveys.models import Locate
@@ -89,7 +91,8 @@ def kit(person: Person, zone: ZoneInfo, at: datetime) -> list[Kit]:
 
 def used_at(site: Site, at: datetime) -> frozenset[str]:
     """The instruments that locates at the site named in the last 90 days, or that its open permits rest on. One query."""
-    lately = Locate.objects.filter(Q(started_at__gte=at - LATELY) | Q(permits__valid_to__gt=at), site=site, started_at__lte=at)
+    under = Q(permits__in=still_open(Permit.objects.all(), at).values("pk"))
+    lately = Locate.objects.filter(Q(started_at__gte=at - LATELY) | under, site=site, started_at__lte=at)
     used = lately.values_list(*(f"{kind}_id" for kind in INSTRUMENT_KINDS))
     return frozenset(one for row in used for one in row if one)
 

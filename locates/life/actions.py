@@ -69,8 +69,8 @@ class Outlook:
 def outlook(permit: str, wish: Wish, at: datetime) -> Outlook:
     """Gather the permit as it stands, and judge it as the step would leave it, if that owes a verdict. Raises Permit.DoesNotExist, and KeyError for no act."""
     row = Permit.objects.get(permit=permit)
-    life, steps = lives([row], at)[permit], tuple(steps_of([permit]).get(permit, ()))
-    stored = gather_one(permit)
+    life, steps = lives([row], at)[permit], tuple(steps_of([permit], whole=True).get(permit, ()))
+    stored = gather_one(permit, as_signed=True)
     evidence = amended(stored, *_terms(row, life, wish))
     if not ACTS[wish.act].verdict:
         return Outlook(row, life, steps, evidence, None, {})

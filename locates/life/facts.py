@@ -10,10 +10,11 @@ from locates.permits.models import Permit, SignOff
 from records.base import ByCodePoint
 
 
-def steps_of(permits: Iterable[str]) -> dict[str, list[Step]]:
-    """The steps of each permit that has any, in their order."""
+def steps_of(permits: Iterable[str], *, whole: bool = False) -> dict[str, list[Step]]:
+    """The steps of each permit that has any, in their order; `whole`: with their sheets and verdicts, which are long."""
     found: dict[str, list[Step]] = defaultdict(list)
-    for one in Step.objects.filter(permit__permit__among=list(permits)).order_by(ByCodePoint("permit_id"), "number"):
+    rows = Step.objects.filter(permit__permit__among=list(permits)).select_related("to").order_by(ByCodePoint("permit_id"), "number")
+    for one in rows if whole else rows.defer("sheet", "verdict"):
         found[one.permit_id].append(one)
     return found
 

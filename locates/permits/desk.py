@@ -15,6 +15,7 @@ from locates.permits.rules.form import numbers_in_force
 from locates.permits.rules.frame import framed
 from locates.permits.rules.signing import ACCEPT, DECLARATIONS, ISSUE, signer
 from locates.permits.rules.standing import standing
+from locates.permits.since import told
 from records.firm.models import Person
 from records.rules.dates import day_says, instant_says, last_day_says, local_day
 from records.rules.says import away, end_says, ends_with_a_day, full_says, window_says
@@ -101,10 +102,13 @@ def answer(prospect: Prospect, at: datetime, person: Person, *, stored: bool = T
     signed = [one.meaning for one in prospect.signatures]
     stage = (verdict, ISSUE in signed, ACCEPT in signed, permit.valid_from <= at)
     labels = {row.subject: row.label for row in standing(prospect.evidence, at)}
+    since = told([permit.permit], at).get(permit.permit) if ACCEPT in signed else None
     return {
         "verdict": verdict,
-        "word": word(*stage),
-        "wait": wait(*stage),
+        "since": since,
+        "stopped": since is not None and not since.digs,
+        "word": word(*stage) if since is None or since.digs else since.word,
+        "wait": wait(*stage) if since is None or since.digs else since.says,
         "blocks": [replace(said(one, at, verdict.zone), ways=_ways(one, prospect, person, stored)) for one in mended(verdict)],
         "cautions": [said(one, at, verdict.zone) for one in verdict.cautions if one.code != NOTICE],
         "conditions": _tagged(prospect),

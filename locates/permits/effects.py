@@ -8,6 +8,7 @@ from locates.permits.facts import gather
 from locates.permits.lists import TIES
 from locates.permits.models import Permit
 from locates.permits.rules.gate import assess
+from locates.permits.since import still_open
 from records.access import within
 from records.books.effects import Effect
 from records.firm.models import Person
@@ -19,7 +20,7 @@ MOST = 2000  # a firm with more open permits than this is told of the ones that 
 
 def look(person: Person, at: datetime) -> dict[str, Verdict]:
     """The verdicts, at the instant, of the open permits that the person may see."""
-    open_ones = within(Permit.objects.filter(valid_to__gt=at), person, "permit.see", TIES, at).order_by("valid_to", "permit")
+    open_ones = within(still_open(Permit.objects.all(), at), person, "permit.see", TIES, at).order_by("ends", "permit")
     keys = list(open_ones.values_list("pk", flat=True)[:MOST])
     return {one.permit.permit: assess(one, at) for one in gather(Permit.objects.filter(permit__among=keys))}
 

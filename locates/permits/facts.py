@@ -3,6 +3,7 @@
 from collections import defaultdict
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
+from datetime import datetime
 from typing import Any, TypeVar
 from zoneinfo import ZoneInfo
 
@@ -10,6 +11,7 @@ from django.db.models import Model, QuerySet
 from shapely import from_wkt
 
 from locates.instruments.facts import histories
+from locates.permits import since
 from locates.permits.models import Permit
 from locates.permits.rules import evidence as e
 from locates.surveys import models as surveys
@@ -22,19 +24,23 @@ Made = TypeVar("Made")
 Groups = dict[str, tuple[Made, ...]]
 
 
-def gather(permits: QuerySet[Permit]) -> list[e.Evidence]:
-    """The evidence of each permit, in the query's order. The number of queries does not depend on how many permits there are."""
+def gather(permits: QuerySet[Permit], *, as_signed: bool = False) -> list[e.Evidence]:
+    """The evidence of each permit, in the query's order. The number of queries does not depend on how many permits there are.
+
+    A permit runs until its extension's end and is held by whoever took it over; `as_signed`: as it is stored, which never changes.
+    """
     rows = list(permits)
+    terms = {row.pk: (row.receiver_id, row.valid_to) for row in rows} | ({} if as_signed else since.terms(row.pk for row in rows))
     crews = _linked(Permit.crew.through, "permit", "person", [row.pk for row in rows])
     found = {row.pk: row for row in surveys.Locate.objects.filter(locate__among=_named(row.locate_id for row in rows))}
-    named = {row.issuer_id for row in rows} | {row.receiver_id for row in rows} | {one for crew in crews.values() for one in crew}
+    named = {row.issuer_id for row in rows} | {receiver for receiver, _ in terms.values()} | {one for crew in crews.values() for one in crew}
     people = _people(named | {row.operator_id for row in found.values()})
     sites = {row.pk: row for row in Site.objects.filter(site__among={row.site_id for row in rows})}
     (rules, schemes), enquiries, locates = _rules(sites.values()), _enquiries(sites), _locates(found, people)
     places = {row.pk: _site(row, schemes) for row in sites.values()}
     return [
         e.Evidence(
-            _permit(row, people, crews.get(row.pk, ())),
+            _permit(row, *terms[row.pk], people, crews.get(row.pk, ())),
             places[row.site_id],
             rules.get(sites[row.site_id].rule_set_id, ()),
             enquiries.get(row.site_id, ()),
@@ -44,9 +50,9 @@ def gather(permits: QuerySet[Permit]) -> list[e.Evidence]:
     ]
 
 
-def gather_one(permit: str) -> e.Evidence:
+def gather_one(permit: str, *, as_signed: bool = False) -> e.Evidence:
     """The evidence of the permit so named. Raises Permit.DoesNotExist."""
-    found = gather(Permit.objects.filter(permit=permit))
+    found = gather(Permit.objects.filter(permit=permit), as_signed=as_signed)
     if not found:
         raise Permit.DoesNotExist(permit)
     return found[0]
@@ -95,7 +101,7 @@ def _linked(through: type[Model], source: str, target: str, keys: Iterable[str])
     return {key: tuple(sorted(others)) for key, others in groups.items()}
 
 
-def _permit(row: Permit, people: dict[str, e.Person], crew: Iterable[str]) -> e.Permit:
+def _permit(row: Permit, receiver: str, ends: datetime, people: dict[str, e.Person], crew: Iterable[str]) -> e.Permit:
     return e.Permit(
         row.pk,
         row.work,
@@ -103,9 +109,9 @@ def _permit(row: Permit, people: dict[str, e.Person], crew: Iterable[str]) -> e.
         row.depth_m,
         row.method,
         row.valid_from,
-        row.valid_to,
+        ends,
         people[row.issuer_id],
-        people[row.receiver_id],
+        people[receiver],
         tuple(people[one] for one in crew),
     )
 

@@ -6,6 +6,7 @@ from datetime import datetime, timedelta
 from typing import Any
 from zoneinfo import ZoneInfo
 
+from django.conf import settings
 from django.db.models import Case, DateTimeField, Exists, F, IntegerField, OuterRef, Q, QuerySet, Value, When
 
 from locates.permits.facts import gather
@@ -14,6 +15,7 @@ from locates.permits.remedies import Way, ways
 from locates.permits.rules.evidence import Evidence
 from locates.permits.rules.gate import assess
 from locates.permits.rules.signing import ACCEPT, ISSUE
+from locates.permits.since import Since, told, with_ends
 from records.access import Ties, within
 from records.base import ByCodePoint
 from records.firm.models import Person, Site
@@ -24,12 +26,27 @@ from records.rules.verdict import Finding, Verdict
 TODAY, COMING, OVER = 0, 1, 2
 TURNS = {TODAY: "Today", COMING: "Coming", OVER: "Over"}
 BY_NAME = ByCodePoint("permit")
-ORDERS = {"permit": [], "site": ["site__name", "site"], "begins": ["valid_from"], "ends": ["valid_to"], "latest": ["-valid_from"]}
-TODAY_FIRST = ["turn", "nearness", "-valid_to"]
+ORDERS = {"permit": [], "site": ["site__name", "site"], "begins": ["valid_from"], "ends": ["ends"], "latest": ["-valid_from"]}
+TODAY_FIRST = ["turn", "nearness", "-ends"]
 BATCH = 200
-# a permit bears the names of its issuer, receiver, crew, and the operator of its locate
-TIES = Ties(("issuer", "receiver", "crew", "locate__operator"), "site")
-COLUMNS = ("permit", "site", "site_name", "work", "method", "depth_m", "valid_from", "valid_to", "signatures", "verdict", "blocks", "good_until", "limited_by")
+# a permit bears the names of its issuer, receiver, crew, of the operator of its locate, and of whom it was handed over to
+TIES = Ties(("issuer", "receiver", "crew", "locate__operator", *settings.PERMIT_NAMES), "site")
+COLUMNS = (
+    "permit",
+    "site",
+    "site_name",
+    "work",
+    "method",
+    "depth_m",
+    "valid_from",
+    "valid_to",
+    "signatures",
+    "verdict",
+    "blocks",
+    "good_until",
+    "limited_by",
+    "since_signed",
+)
 # in what order blocks are best mended: there is no use in renewing an award for a permit whose time is over
 MENDING = ("window", "people", "plans", "locate", "service", "operator", "instrument", "issuer", "receiver", "crew", "clearance")
 
@@ -52,6 +69,16 @@ class Line:
     ends: str
     ways: tuple[Way, ...] = ()
     deed: str = ""  # what the reader may sign now: issue or accept
+    since: Since | None = None
+
+    @property
+    def stopped(self) -> bool:
+        """Does nobody dig by it, whatever the gate says?"""
+        return self.since is not None and not self.since.digs
+
+    @property
+    def stands(self) -> bool:
+        return self.verdict.clear and not self.stopped
 
     @property
     def turn(self) -> str:
@@ -62,7 +89,7 @@ def visible(person: Person, at: datetime) -> QuerySet[Permit]:
     """The permits this person may see, each with its signatures' state."""
     signed = SignOff.objects.filter(permit=OuterRef("pk"))
     mine = within(Permit.objects.all(), person, "permit.see", TIES, at).values("pk")
-    return Permit.objects.filter(pk__in=mine).annotate(issued=Exists(signed.filter(meaning=ISSUE)), accepted=Exists(signed.filter(meaning=ACCEPT)))
+    return with_ends(Permit.objects.filter(pk__in=mine)).annotate(issued=Exists(signed.filter(meaning=ISSUE)), accepted=Exists(signed.filter(meaning=ACCEPT)))
 
 
 def own_ahead(person: Person, at: datetime) -> QuerySet[Permit]:
@@ -87,7 +114,7 @@ def chosen(permits: QuerySet[Permit], asked: dict[str, Any], at: datetime) -> Qu
     if words := asked.get("search"):
         permits = permits.filter(_speaks_of(words))
     if verdict := asked.get("verdict"):
-        judged = (assess(evidence, at) for evidence in gather(permits.filter(valid_to__gt=at)))
+        judged = (assess(evidence, at) for evidence in gather(permits.filter(ends__gt=at)))
         permits = permits.filter(permit__among=[one.permit for one in judged if one.clear == (verdict == "clear")])
     order = ORDERS.get(asked.get("sort") or "", TODAY_FIRST)
     return _in_turn(permits, at).select_related("site").order_by(*order, BY_NAME)
@@ -107,7 +134,7 @@ def _in_turn(permits: QuerySet[Permit], at: datetime) -> QuerySet[Permit]:
     zones = Site.objects.order_by("time_zone").values_list("time_zone", flat=True).distinct()
     turns = [When(turn_for, then=Value(turn)) for zone in zones for turn, turn_for in _turns(zone, at)]
     turn = Case(*turns, default=Value(OVER), output_field=IntegerField())
-    nearness = Case(When(turn=TODAY, then=F("valid_to")), When(turn=COMING, then=F("valid_from")), default=Value(None), output_field=DateTimeField())
+    nearness = Case(When(turn=TODAY, then=F("ends")), When(turn=COMING, then=F("valid_from")), default=Value(None), output_field=DateTimeField())
     return permits.annotate(turn=turn).annotate(nearness=nearness)
 
 
@@ -116,13 +143,14 @@ def _turns(zone: str, at: datetime) -> Iterator[tuple[int, Q]]:
     begins, ends = day_start(today, ZoneInfo(zone)), day_start(today + timedelta(days=1), ZoneInfo(zone))
     here = Q(site__time_zone=zone)
     yield COMING, here & Q(valid_from__gte=ends)
-    yield TODAY, here & Q(valid_from__lt=ends, valid_to__gt=begins)
+    yield TODAY, here & Q(valid_from__lt=ends, ends__gt=begins)
 
 
 def lines(permits: QuerySet[Permit], at: datetime, reader: Person | None = None) -> list[Line]:
     """Judge the permits and say a line of each, in the query's order; to a reader with what they can do about it at once."""
     rows = list(permits)
-    said = [(line(permit, assess(evidence, at), at), evidence) for permit, evidence in zip(rows, gather(permits), strict=True)]
+    became = told((row.pk for row in rows), at)
+    said = [(line(permit, assess(evidence, at), at, became.get(permit.pk)), evidence) for permit, evidence in zip(rows, gather(permits), strict=True)]
     return [_for_reader(one, evidence, reader) if reader else one for one, evidence in said]
 
 
@@ -135,23 +163,24 @@ def _for_reader(one: Line, evidence: Evidence, reader: Person) -> Line:
     return replace(one, deed=due if due and signer == reader.pk else "")
 
 
-def line(permit: Permit, verdict: Verdict, at: datetime) -> Line:
+def line(permit: Permit, verdict: Verdict, at: datetime, since: Since | None = None) -> Line:
     blocks, zone = mended(verdict), verdict.zone
-    begins, ends = window_ends(permit.valid_from, permit.valid_to, zone)
+    begins, ends = window_ends(permit.valid_from, permit.ends, zone)
     stage = (verdict, permit.issued, permit.accepted, permit.valid_from <= at)
     return Line(
         permit=permit,
         verdict=verdict,
-        word=word(*stage),
-        wait=wait(*stage),
+        word=word(*stage) if since is None or since.digs else since.word,
+        wait=wait(*stage) if since is None or since.digs else since.says,
         state="accepted" if permit.accepted else "issued" if permit.issued else "prepared",
         first=blocks[0] if blocks else None,
         more=max(len(blocks) - 1, 0),
         until=end_says(verdict.good_until, zone),
         until_away=away(verdict.good_until, at, zone),
-        ends_away=away(permit.valid_to, at, zone),
+        ends_away=away(permit.ends, at, zone),
         begins=begins,
         ends=ends,
+        since=since,
     )
 
 
@@ -191,9 +220,9 @@ def csv_rows(permits: QuerySet[Permit], at: datetime) -> Iterator[Iterable[str]]
 def cells(line: Line) -> Iterator[str]:
     permit, verdict = line.permit, line.verdict
     yield from (permit.permit, permit.site_id, permit.site.name, permit.work, permit.method, f"{permit.depth_m.normalize():f}")
-    yield from (instant_text(one, verdict.zone) for one in (permit.valid_from, permit.valid_to))
+    yield from (instant_text(one, verdict.zone) for one in (permit.valid_from, permit.ends))
     yield from (line.state, "no block" if verdict.clear else "blocked")
-    yield from (" ".join(one.says for one in mended(verdict)), *_until(verdict))
+    yield from (" ".join(one.says for one in mended(verdict)), *_until(verdict), line.since.word if line.since else "")
 
 
 def _until(verdict: Verdict) -> tuple[str, str]:

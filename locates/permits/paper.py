@@ -72,7 +72,7 @@ def permit_pdf(sheet: Data, mark: Mark | None = None) -> bytes:
         story += [KeepTogether(parts)] if item.get("whole") else parts
     story += [*_evidence(sheet, zone), *_drawings(sheet), *_cautions(sheet)]
     foot = f"Permit {sheet['permit']}, judged at {_says(sheet['at'], zone)}. SHA-256 of this sheet: {_own_digest(sheet)}\n{NOTICE}"
-    return document(story, Heading(f"{name}, {mark.number}" if mark else name, _state(sheet, zone), bool(_refused(sheet)), foot))
+    return document(story, Heading(f"{name}, {mark.number}" if mark else name, _state(sheet, zone), bool(_refused(sheet) or _stopped(sheet)), foot))
 
 
 def _refused(sheet: Data) -> list[Data]:
@@ -80,7 +80,14 @@ def _refused(sheet: Data) -> list[Data]:
     return sheet.get("later", {}).get("blocks", []) or (sheet["blocks"] if sheet["kind"] == "blocked" else [])
 
 
+def _stopped(sheet: Data) -> list[str]:
+    """In a word and a sentence: why nobody digs by a signed permit any more, whatever the gate says."""
+    return sheet.get("later", {}).get("stopped", [])
+
+
 def _state(sheet: Data, zone: ZoneInfo) -> str:
+    if stopped := _stopped(sheet):
+        return f"NOT TO DIG: {stopped[0].lower()}"
     if _refused(sheet):
         return "NOT TO DIG" if sheet["kind"] == "blocked" else "NOT TO DIG: no longer good since it was signed"
     if sheet["kind"] != "signed":
@@ -90,12 +97,15 @@ def _state(sheet: Data, zone: ZoneInfo) -> str:
 
 def _refusal(sheet: Data, zone: ZoneInfo) -> Iterator[Flowable]:
     reasons = _refused(sheet)
+    if stopped := _stopped(sheet):
+        yield from heading(f"{stopped[0]}: nobody digs by this permit")
+        yield paragraph(stopped[1], bold=True)
     if reasons:
         when = f", as judged at {_says(sheet['later']['at'], zone)}" if "later" in sheet else ""
         yield from heading(f"Why there must be no digging{when}")
         rows = [[one["says"], from_says(one["since"], zone) if one["since"] else "", one["remedy"]] for one in reasons]
         yield table(["What is wrong", "Since", "What to do about it"], rows, [45, 17, 38], BODY)
-    if reasons and "later" in sheet:
+    if "later" in sheet:
         yield paragraph(AS_SIGNED, bold=True)
 
 
@@ -112,7 +122,7 @@ def _item(number: int, item: Data, sheet: Data, zone: ZoneInfo) -> Iterator[Flow
     yield from map(paragraph, item.get("says_after", []))
     if "meaning" in item:
         yield from _signature(item, sheet, zone)
-    elif not _refused(sheet) or item["title"] in CLOSING:
+    elif not (_refused(sheet) or _stopped(sheet)) or item["title"] in CLOSING:
         yield from map(Blanks, item.get("blanks", []))
 
 

@@ -5,26 +5,30 @@ from datetime import datetime
 from typing import Any
 
 from locates.permits.actions import preview, signed
-from locates.permits.models import SignOff
 from locates.permits.rules.signing import MEANINGS
 from locates.permits.sheet import sheet, with_later
+from locates.permits.since import Since, signed_last, told
 from records.rules.verdict import Verdict
 
 
 def sheet_to_print(permit: str, at: datetime) -> dict[str, Any]:
     """The sheet at the instant. Raises Permit.DoesNotExist.
 
-    Once both have signed it is the sheet that was signed last, word for word; where the gate blocks the permit by now, the paper says so beside it.
-    Until then a blocked permit is printed as blocked, and an issued one as it was issued.
+    Once both have signed it is the sheet that was signed last, perhaps for an extension, word for word; where the gate
+    blocks the permit by now, the paper says so beside it. Until then a blocked permit is printed as blocked, and an issued one as it was issued.
     """
     prospect = preview(permit, at)
     made = [one for one in prospect.signatures if one.signed_at <= at]
     if not made or (made[-1].meaning != MEANINGS[-1] and not prospect.verdict.clear):
         return sheet(prospect.evidence, prospect.verdict, [signed(one) for one in made])
-    return as_signed(made[-1], prospect.verdict)
+    return as_signed(signed_last(permit) or made[-1].sheet, prospect.verdict, told([permit], at).get(permit))
 
 
-def as_signed(one: SignOff, verdict: Verdict) -> dict[str, Any]:
-    """The signed sheet, word for word; where the gate blocks the permit by now, the paper says so beside it, so that no old copy passes for a good one."""
-    frozen = json.loads(one.sheet)
-    return frozen if verdict.clear else with_later(frozen, verdict)
+def as_signed(sheet_text: str, verdict: Verdict, since: Since | None) -> dict[str, Any]:
+    """The signed sheet, word for word.
+
+    Where the gate blocks the permit by now, or it is suspended or over, the paper says so beside it, so that no old copy passes for a good one.
+    """
+    frozen = json.loads(sheet_text)
+    stopped = since if since is not None and not since.digs else None
+    return frozen if verdict.clear and stopped is None else with_later(frozen, verdict, (stopped.word, stopped.says) if stopped else None)

@@ -111,9 +111,10 @@ def digest(data: Data) -> str:
     return chain.digest(chain.canonical(data))
 
 
-def with_later(data: Data, verdict: Verdict) -> Data:
-    """A signed sheet, unchanged, and what the gate says of the permit later on."""
-    return {**data, "later": {"at": instant_text(verdict.at, verdict.zone), "blocks": [_finding(one, verdict.zone) for one in verdict.blocks]}}
+def with_later(data: Data, verdict: Verdict, stopped: tuple[str, str] | None = None) -> Data:
+    """A signed sheet, unchanged, and what the gate says of the permit later on; `stopped`: in a word and a sentence, why nobody digs by it any more."""
+    later = {"at": instant_text(verdict.at, verdict.zone), "blocks": [_finding(one, verdict.zone) for one in verdict.blocks]}
+    return {**data, "later": later | ({"stopped": list(stopped)} if stopped else {})}
 
 
 def _verdict(verdict: Verdict, bars: Iterable[Standing]) -> Data:

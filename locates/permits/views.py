@@ -20,6 +20,8 @@ from locates.permits.models import Permit, SignOff
 from locates.permits.paper import bars_svg, permit_pdf, plan_svg
 from locates.permits.printing import as_signed, sheet_to_print
 from locates.permits.rules.depths import NO_PROOF
+from locates.permits.since import page as life_of
+from locates.permits.since import told
 from records import clock
 from records.access import fetch, may
 from records.books.actions import Slip, Stale, as_seen, hand_in
@@ -90,16 +92,17 @@ def permit(request: HttpRequest, permit: str) -> HttpResponse:
         "turn": desk.turn(prospect, request.user),
         "table": desk.table(sheet, at),
         "signatures": desk.signatures(prospect),
-        **_drawings(sheet),
+        **drawings(sheet),
         **desk.answer(prospect, at, request.user),
         "may_change": not prospect.signatures and may(request.user, offering.ACT),
         "may_prepare": may(request.user, offering.ACT),
+        "life": life_of(found, request.user, at) if prospect.due is None else None,
     }
     page = render(request, "permits/permit.html", shown)
     return keep_for(request.user, page) if lists.own_ahead(request.user, at).filter(pk=permit).exists() else page
 
 
-def _drawings(sheet: dict[str, Any]) -> dict[str, str]:
+def drawings(sheet: dict[str, Any]) -> dict[str, str]:
     # drawn by our own paper from the sheet, which escapes every word in it
     return {"plan": mark_safe(plan_svg(sheet)), "bars": mark_safe(bars_svg(sheet)), "no_proof": NO_PROOF}
 
@@ -132,13 +135,14 @@ def signed(request: HttpRequest, permit: str, meaning: str) -> HttpResponse:
     """Exactly what was signed: the frozen sheet, with its digest."""
     one = _sign_off(request, permit, meaning)
     sheet = json.loads(one.sheet)
-    return render(request, "permits/signed.html", {"sign_off": one, "sheet": sheet, **_drawings(sheet), **desk.record(one, sheet)})
+    return render(request, "permits/signed.html", {"sign_off": one, "sheet": sheet, **drawings(sheet), **desk.record(one, sheet)})
 
 
 @require_safe
 def signed_paper(request: HttpRequest, permit: str, meaning: str) -> HttpResponse:
     one = _sign_off(request, permit, meaning)
-    return _pdf(as_signed(one, preview(permit, max(clock.now(), one.signed_at)).verdict), f"{permit}-{meaning}")
+    at = max(clock.now(), one.signed_at)
+    return _pdf(as_signed(one.sheet, preview(permit, at).verdict, told([permit], at).get(permit)), f"{permit}-{meaning}")
 
 
 # signing
@@ -156,20 +160,35 @@ def sign_page(request: HttpRequest, permit: str) -> HttpResponse:
         return redirect("permit", permit)
     twofold = asks_twofold(found, at)
     if twofold and factor.of(request.user) is None:
-        messages.error(request, "Here whoever signs proves it with a second factor too. Set yours up, and come back to sign.")
-        return redirect("second_factor")
+        return to_second_factor(request)
     if request.method == "GET":
         return _slip(request, found, prospect, SignForm(request.user, twofold=twofold))
-    if not throttle.knock(*_proving(request), at):
+    if not knocked(request, at):
         return _slip(request, found, prospect, SignForm(request.user, twofold=twofold), TOO_MANY, TOO_MANY_REQUESTS)
     form = SignForm(request.user, twofold=twofold, data=request.POST)
-    if form.is_valid() and twofold and not factor.fits(request.user, form.cleaned_data["code"], at):
-        form.add_error("code", "That code is not good, or was used already. Nothing was signed.")
-    if not form.is_valid():
+    if not proved(request, form, at):
         return _slip(request, found, prospect, form)
-    throttle.welcome(*_proving(request))
     code = form.cleaned_data["code"] if twofold else ""
     return _sign(request, found, turn.meaning, clock.now(), code)  # proving the password took its time
+
+
+def to_second_factor(request: HttpRequest) -> HttpResponse:
+    messages.error(request, "Here whoever signs proves it with a second factor too. Set yours up, and come back to sign.")
+    return redirect("second_factor")
+
+
+def knocked(request: HttpRequest, at: datetime) -> bool:
+    """May they try their password now? Guessing is slow."""
+    return throttle.knock(*_proving(request), at)
+
+
+def proved(request: HttpRequest, form: SignForm, at: datetime) -> bool:
+    """Is the form right, and its password and its code, where it asks for one, good?"""
+    if form.is_valid() and "code" in form.fields and not factor.fits(request.user, form.cleaned_data["code"], at):
+        form.add_error("code", "That code is not good, or was used already. Nothing was signed.")
+    if form.is_valid():
+        throttle.welcome(*_proving(request))
+    return form.is_valid()
 
 
 def _proving(request: HttpRequest) -> tuple[str, str]:
@@ -192,7 +211,7 @@ def _sign(request: HttpRequest, found: Permit, meaning: str, at: datetime, code:
 def _slip(request: HttpRequest, found: Permit, prospect: Prospect, form: SignForm, refusal: str = "", status: int | None = None) -> HttpResponse:
     at = prospect.verdict.at
     shown = {"permit": found, "form": form, "refusal": refusal, "seen": prospect.seen, "turn": desk.turn(prospect, request.user)}
-    return render(request, "permits/sign.html", shown | _drawings(prospect.sheet) | desk.answer(prospect, at, request.user), status=status)
+    return render(request, "permits/sign.html", shown | drawings(prospect.sheet) | desk.answer(prospect, at, request.user), status=status)
 
 
 @require_safe
@@ -265,6 +284,6 @@ def _preparing(
         shown |= {"missing": offer.draft.missing, "ground": offering.ground(offer.draft)}
         if not offer.draft.missing:
             prospect = offer.draft.prospect()
-            shown |= {**_drawings(prospect.sheet), **desk.answer(prospect, at, request.user, stored=False), "table": desk.table(prospect.sheet, at)}
+            shown |= {**drawings(prospect.sheet), **desk.answer(prospect, at, request.user, stored=False), "table": desk.table(prospect.sheet, at)}
             shown["fits"] = offering.fits(prospect, at)
     return render(request, "permits/prepare.html", shown, status=status)

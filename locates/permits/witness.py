@@ -45,7 +45,7 @@ def signatures() -> Iterator[Signed]:
 def stored_now(permits: set[str]) -> dict[str, Evidence]:
     """The permits as they are stored now, but for those that are gone or can no longer be read."""
     try:
-        return {one.permit.permit: one for one in gather(Permit.objects.filter(permit__among=permits))}
+        return {one.permit.permit: one for one in gather(Permit.objects.filter(permit__among=permits), as_signed=True)}
     except (KeyError, ValueError, ShapelyError):
         return {key: now for one in permits for key, now in stored_now({one}).items()} if len(permits) > 1 else {}
 

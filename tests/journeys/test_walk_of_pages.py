@@ -42,6 +42,9 @@ ALSO = (
 )
 
 
+OF_A_LIFE = [f"/permits/PD-6/{page}" for page in ("", "steps/suspend/", "steps/extend/", "steps/extend/?until_day=2027-03-05&until_time=18:00")]
+
+
 def bare(name):
     """The address of a page that is about one record or none."""
     if name in ("signed",):
@@ -73,7 +76,9 @@ def stage(scene, settings, tmp_path):
     keys = {"outcome here": near().pk, "rule": Rule.objects.get().pk}
     logged()
     cast.permit("PD-5")
-    sign("PD-5", "P-ISS", "issue", cast.AT, preview("PD-5", cast.AT).seen)
+    cast.permit("PD-6")
+    for permit, person, meaning in (("PD-5", "P-ISS", "issue"), ("PD-6", "P-ISS", "issue"), ("PD-6", "P-REC", "accept")):
+        sign(permit, person, meaning, cast.AT, preview(permit, cast.AT).seen)
     issue_paper("PD-5", Person.objects.get(person="P-ISS"), "https://permits.example/", cast.AT)
     token = new_token(Person.objects.get(person="P-SAF"))
     invited(Person.objects.get(person="P-SAF"), Person.objects.get(person="P-ISS"), "handed over", token, cast.AT)
@@ -101,7 +106,7 @@ def test_no_page_is_forgotten():
 
 
 def test_the_pages_of_everyone(looked_at):
-    names = set(ADDRESSES) - NO_PAGES - DOORS - OF_BOOKS - {"sign"}
+    names = set(ADDRESSES) - NO_PAGES - DOORS - OF_BOOKS - {"sign", "step"}
     assert looked_at("P-SAF", [*sorted(bare(name) for name in names), *ALSO]) == []
 
 
@@ -110,7 +115,7 @@ def test_the_books(looked_at, stage):
 
 
 def test_the_pages_of_issuer_and_operator(looked_at):
-    assert looked_at("P-ISS", ["/", "/permits/PD-1/sign/", "/account/", "/records/"]) == []
+    assert looked_at("P-ISS", ["/", "/permits/PD-1/sign/", "/account/", "/records/", *OF_A_LIFE]) == []
     assert looked_at("P-OPE", ["/", "/mine/", "/check/I-R1/"]) == []
 
 

@@ -89,7 +89,7 @@ ADDRESSES = {
     "begin_locate": ("fieldsheet.enter", "site"),
     **dict.fromkeys(("locating", "sketch", "ground", "finish_locate", "piece", "underlay"), ("fieldsheet.enter", "fieldsheet")),
     "change_permit": ("permit.enter", "permit"),
-    **dict.fromkeys(("permit", "permit_pdf", "sign"), ("permit.see", "permit")),
+    **dict.fromkeys(("permit", "permit_pdf", "sign", "step"), ("permit.see", "permit")),
     "print_paper": ("permit.print", "permit"),
     # the pictures under a sketch are there once one is laid: walked by their own tests
     **dict.fromkeys(("underlay_picture", "picture_to_touch"), None),
@@ -138,7 +138,7 @@ def walk(stage):
         if needs and needs[0] != DOORS:
             act, kind = needs
             things = THINGS[kind].values() if kind else [None]
-            args = {"entry": [1], "end_visit": [7], "not_me": [7], "check": ["I-R1"], "piece": ["plans"]}.get(name, [])
+            args = {"entry": [1], "end_visit": [7], "not_me": [7], "check": ["I-R1"], "piece": ["plans"], "step": ["suspend"]}.get(name, [])
             yield from ((reverse(name, args=[*([thing.key] if thing else []), *args]), act, thing) for thing in things)
     for kind, slug in SLUGS.items():
         yield from ((reverse(name, args=[slug]), f"{kind}.see", None) for name in ("book", "book_csv"))

@@ -13,6 +13,7 @@ from django.db.models import QuerySet
 from locates.permits.facts import gather
 from locates.permits.models import Permit
 from locates.permits.rules.gate import assess
+from locates.permits.since import not_over
 from records.base import ByCodePoint
 from records.clock import now
 from records.command import WRONG_CALL, OwnCommand, WrongCall, instant
@@ -28,7 +29,7 @@ class Command(OwnCommand):
     help = "Says of each permit whether it may be signed, until when, and if not why. Exit status: 0 all may be, 1 at least one is blocked, 2 wrong call."
 
     def add_arguments(self, parser: ArgumentParser) -> None:
-        parser.add_argument("permits", nargs="*", metavar="PERMIT", help="by default all of them")
+        parser.add_argument("permits", nargs="*", metavar="PERMIT", help="by default all that are neither handed back, cancelled nor ended")
         parser.add_argument("--site", help="only permits of this site")
         parser.add_argument("--at", metavar="INSTANT", help="judge at this instant, such as 2027-03-04T07:30+10:00; by default now")
         parser.add_argument("--json", action="store_true", help="print the verdicts as JSON")
@@ -69,7 +70,7 @@ def choose(names: list[str], site: str | None) -> QuerySet[Permit]:
             raise WrongCall(f"there is no site {site}")
         chosen = chosen.filter(site=site)
     if not names:
-        return chosen
+        return not_over(chosen)
     known = set(Permit.objects.filter(permit__among=names).values_list("permit", flat=True))
     if unknown := [name for name in names if name not in known]:
         raise WrongCall(f"there is no permit {', '.join(unknown)}")

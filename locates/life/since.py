@@ -1,0 +1,119 @@
+"""What the pages, lists and papers of permits are told of their lives (see locates.permits.since)."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from django.db.models import Expression, F, OuterRef, QuerySet, Subquery
+from django.db.models.functions import Coalesce
+from django.urls import reverse
+
+from locates.life.facts import lives, steps_of
+from locates.life.models import Step
+from locates.life.rules.acts import ACCEPTED, BETWEEN, CANCELLED, ENDED, EXTEND, HAND_OVER, HANDED_BACK, OVER, SUSPENDED, TAKE_OVER
+from locates.life.rules.story import Life, open_to
+from locates.permits.models import Permit
+from locates.permits.since import Since
+from records.firm.models import Person
+from records.rules.dates import instant_says
+
+WORDS = {SUSPENDED: "Suspended", BETWEEN: "Between receivers", ENDED: "Ended", HANDED_BACK: "Handed back", CANCELLED: "Cancelled"}
+SHAPES = {SUSPENDED: "hold", BETWEEN: "hold"}
+DEEDS = {
+    "suspend": ("Suspend it", "suspended it"),
+    "resume": ("Resume it", "resumed it"),
+    "hand_over": ("Hand it over", "handed it over"),
+    "take_over": ("Take it over", "took it over"),
+    "extend": ("Extend it", "extended it"),
+    "end_scope": ("End it: other work is wanted", "ended it because other work is wanted"),
+    "end_conditions": ("End it: the ground has changed", "ended it because the ground has changed"),
+    "hand_back": ("Hand it back", "handed it back"),
+    "cancel": ("Cancel it", "cancelled it"),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Past:
+    """A step as the permit's page tells it."""
+
+    name: str
+    deed: str
+    when: str
+    why: str
+    left: str
+    declaration: str
+    digest: str
+
+
+def extended_to(signed: F) -> Expression:
+    """Until when a permit runs: the last extension, or what was signed."""
+    last = Step.objects.filter(permit=OuterRef("pk"), act=EXTEND).order_by("-number").values("until")[:1]
+    return Coalesce(Subquery(last), signed)
+
+
+def over() -> QuerySet[Any]:
+    """The permits that somebody ended, handed back or cancelled."""
+    return Step.objects.filter(act__in=OVER).values("permit")
+
+
+def terms(permits: Iterable[str]) -> dict[str, tuple[str, datetime]]:
+    """Who holds the permit and until when it runs, of each that was extended or taken over."""
+    found: dict[str, tuple[str, datetime]] = {}
+    rows = Step.objects.filter(permit__permit__among=list(permits), act__in=(EXTEND, TAKE_OVER)).select_related("permit").order_by("number")
+    for one in rows:
+        holder, ends = found.get(one.permit_id, (one.permit.receiver_id, one.permit.valid_to))
+        found[one.permit_id] = (one.person_id, ends) if one.act == TAKE_OVER else (holder, one.until)
+    return found
+
+
+def told(permits: Iterable[str], at: datetime) -> dict[str, Since]:
+    """What became of each permit that has steps, or that its time has ended since it was accepted."""
+    rows = list(Permit.objects.filter(permit__among=list(permits)).select_related("site"))
+    steps, standing = steps_of(row.pk for row in rows), lives(rows, at)
+    return {row.pk: _since(standing[row.pk], steps.get(row.pk, []), ZoneInfo(row.site.time_zone)) for row in rows if _worth(standing[row.pk], steps, row)}
+
+
+def signed_last(permit: str) -> str:
+    """The sheet of the last step that owed a verdict, as its text; "" where there is none."""
+    return Step.objects.filter(permit=permit).exclude(sheet="").order_by("-number").values_list("sheet", flat=True).first() or ""
+
+
+def _worth(life: Life, steps: dict[str, list[Step]], row: Permit) -> bool:
+    return row.pk in steps or life.state == ENDED
+
+
+def _since(life: Life, steps: list[Step], zone: ZoneInfo) -> Since:
+    last = past(steps[-1], zone) if steps else None
+    by_time = life.state == ENDED and (last is None or steps[-1].act not in OVER)
+    says = (
+        f"Its time ended on {instant_says(life.ends, zone)}; it is to be handed back." if by_time else f"{last.name} {last.deed} on {last.when}.{_more(last)}"
+    )
+    return Since(WORDS.get(life.state, ""), says, life.state == ACCEPTED, SHAPES.get(life.state, "over"))
+
+
+def _more(one: Past) -> str:
+    return "".join(f" {head}: {said.rstrip('.')}." for head, said in (("Why", one.why), ("How the work was left", one.left)) if said)
+
+
+def past(step: Step, zone: ZoneInfo) -> Past:
+    deed = DEEDS[step.act][1]
+    if step.act == HAND_OVER and step.to:
+        deed += f" to {step.to.name}"
+    if step.act == EXTEND and step.until:
+        deed += f" to {instant_says(step.until, zone)}"
+    return Past(step.printed_name, deed, instant_says(step.done_at, zone), step.why, step.left, step.declaration, step.digest)
+
+
+def page(permit: Permit, reader: Person, at: datetime) -> dict[str, Any]:
+    """The life so far, and what the reader may do now."""
+    zone, life = ZoneInfo(permit.site.time_zone), lives([permit], at)[permit.pk]
+    steps = steps_of([permit.pk]).get(permit.pk, [])
+    return {
+        "template": "life/_story.html",
+        "past": [past(one, zone) for one in steps],
+        "acts": [(reverse("step", args=[permit.pk, act]), DEEDS[act][0]) for act in open_to(life, reader.pk)],
+        "receiver": Person.objects.get(pk=life.receiver).name if life.receiver != permit.receiver_id else "",
+        "named": Person.objects.get(pk=life.named).name if life.named else "",
+    }

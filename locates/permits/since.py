@@ -1,0 +1,59 @@
+"""What became of permits since they were signed. An app above keeps it; the setting PERMIT_SINCE names its module, and this is all that is asked of it."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+
+from django.conf import settings
+from django.db.models import F, Model, QuerySet
+from django.utils.module_loading import import_string
+
+
+@dataclass(frozen=True, slots=True)
+class Since:
+    """What to know of an accepted permit before its verdict. `digs`: does anyone dig by it, as far as this goes?"""
+
+    word: str
+    says: str
+    digs: bool
+    shape: str = ""
+
+
+def _told(name: str, *given: Any) -> Any:
+    return import_string(f"{settings.PERMIT_SINCE}.{name}")(*given)
+
+
+def with_ends(permits: QuerySet[Any]) -> QuerySet[Any]:
+    """The permits, each with `ends`: until when it runs, extended or not."""
+    return permits.annotate(ends=_told("extended_to", F("valid_to")))
+
+
+def still_open(permits: QuerySet[Any], at: datetime) -> QuerySet[Any]:
+    """Those whose time is not over and that nobody has ended, handed back or cancelled."""
+    return not_over(with_ends(permits).filter(ends__gt=at))
+
+
+def not_over(permits: QuerySet[Any]) -> QuerySet[Any]:
+    """Those that nobody has ended, handed back or cancelled, whatever their time."""
+    return permits.exclude(pk__in=_told("over"))
+
+
+def terms(permits: Iterable[str]) -> dict[str, tuple[str, datetime]]:
+    """Who holds each permit now and until when it runs, of those where that is not as it was signed."""
+    return _told("terms", permits)
+
+
+def told(permits: Iterable[str], at: datetime) -> dict[str, Since]:
+    """What became of each, of those of which there is something to say."""
+    return _told("told", permits, at)
+
+
+def signed_last(permit: str) -> str:
+    """The sheet that was signed last since it was accepted, as its text; "" where there is none."""
+    return _told("signed_last", permit)
+
+
+def page(permit: Model, reader: Model, at: datetime) -> dict[str, Any]:
+    """What stands of it on the permit's own page, and by which template."""
+    return _told("page", permit, reader, at)
