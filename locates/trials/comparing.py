@@ -130,7 +130,12 @@ class Owned:
 
 def by_owner(found: Compared) -> list[Owned]:
     """The owners asked, each with the services of their plans, as things stood at the instant."""
-    return [_owned(found, one) for owned in found.frame.live_by_owner.values() for one in owned]
+    return [_owned(found, one) for owned in found.frame.live_by_owner.values() for one in _of_this_ground(found.frame, owned)]
+
+
+def _of_this_ground(frame: Frame, owned: list[Enquiry]) -> list[Enquiry]:
+    """Of an owner's enquiries those that this ground is part of; where there is none, the latest."""
+    return [one for one in owned if frame.meets_needed(one)] or [max(owned, key=lambda one: (one.sent_on, one.enquiry))]
 
 
 def _owned(found: Compared, asked: Enquiry) -> Owned:
@@ -139,12 +144,12 @@ def _owned(found: Compared, asked: Enquiry) -> Owned:
 
 
 def _why_none(frame: Frame, asked: Enquiry) -> str:
+    if not frame.meets_needed(asked):
+        return "asked about other ground only"
     if not frame.answered(asked):
         return "had not answered"
     if not frame.good_at(asked, frame.at):
         return "the answer was no longer good"
-    if not frame.meets_needed(asked):
-        return "the answer is of other ground"
     return "the plans show nothing here" if asked.nothing_shown else "no service of the answer is entered"
 
 

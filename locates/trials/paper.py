@@ -2,12 +2,12 @@
 
 from collections.abc import Iterable, Iterator
 
-from shapely import union_all
+from shapely import box, union_all
 from shapely.geometry.base import BaseGeometry
 
 from locates.permits.paper import COLOURS, PAGE_SIZE, PAGE_WIDTH
 from locates.permits.rules.evidence import Trace
-from locates.trials.rules.against import Dug, Planned, Shown
+from locates.trials.rules.against import Dug, Planned, Shown, by_which
 from records.paper.drawing import svg
 from records.paper.key import key_drawing, stacked
 from records.paper.plan import Ground, Plan, Traced, plan_drawing
@@ -16,7 +16,7 @@ from records.rules.words import spoken
 AS_PLANNED = (5.0, 3.0)
 FARTHEST = "#a61b1b"
 HOLE_M, TICK_M, BAR_M = 0.15, 0.02, 0.03  # metres
-NOTE_AWAY = 0.08  # of what is seen
+NOTE_AWAY, SEEN_AROUND = 0.08, 0.2  # of what is seen
 
 
 def against_svg(
@@ -25,8 +25,11 @@ def against_svg(
     """The drawing with its key, for a page."""
     marks = [one for one in shown if one.difference is not None and one.difference.mark.length > TICK_M]
     view = union_all([outline, *(one.difference.mark for one in marks)])
-    grounds = (Ground(outline, "outline of the dig", None, "#000000", 1.4), *_holes(holes), *_apart(marks, view))
-    plan = Plan(view, grounds, (*_planned(planned), *_traced(traces)), says)
+    near = box(*view.bounds).buffer(SEEN_AROUND * max(view.bounds[2] - view.bounds[0], view.bounds[3] - view.bounds[1]))
+    dug = [one for one in holes if one.place.intersects(near)]
+    grounds = (Ground(outline, "outline of the dig", None, "#000000", 1.4), *_holes(dug), *_apart(marks, view))
+    lines = (*_planned(planned), *_traced(traces))
+    plan = Plan(view, grounds, tuple(one for one in lines if one.line.intersects(near)), says)
     drawn = plan_drawing(plan, PAGE_WIDTH, PAGE_WIDTH * 1.2, PAGE_SIZE, False)
     return svg(stacked([drawn, key_drawing(plan, PAGE_WIDTH, PAGE_SIZE)], PAGE_SIZE))
 
@@ -38,7 +41,7 @@ def _planned(planned: dict[str, tuple[Planned, str]]) -> Iterator[Traced]:
 
 def _traced(traces: Iterable[Trace]) -> Iterator[Traced]:
     for one in traces:
-        yield Traced(one.line, one.trace, f"{one.trace} {spoken(one.utility)}, whole: as traced by {spoken(one.technique)}", COLOURS[one.utility][0])
+        yield Traced(one.line, one.trace, f"{one.trace} {spoken(one.utility)}, whole: as found on the ground, {by_which(one)}", COLOURS[one.utility][0])
 
 
 def _apart(marks: Iterable[Shown], view: BaseGeometry) -> Iterator[Ground]:

@@ -136,6 +136,14 @@ def test_it_is_a_firm_worth_looking_at():
     assert len(files["people.csv"]) >= 30
 
 
+def test_depths_were_dug_up_plans_lie_a_little_off_and_somebody_was_told():
+    files = scenario(date(2027, 5, 31))
+    assert len(files["trial_holes.csv"]) > 30
+    assert {row["trace"] for row in files["trial_holes.csv"]} <= {row["trace"] for row in files["traces.csv"]}
+    assert {row["service"] for row in files["planned_lines.csv"]} <= {row["service"] for row in files["plan_services.csv"]}
+    assert files["reports.csv"]
+
+
 def test_the_records_reach_back_over_a_year():
     first = min(row["checked_at"] for row in scenario(date(2027, 5, 31))["checks.csv"])
     assert first < "2026-06-20"

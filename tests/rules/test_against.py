@@ -8,7 +8,7 @@ from shapely.geometry import LineString, Point
 from locates.permits.rules.frame import framed
 from locates.trials.rules.against import Dug, Planned, by_which, compared, difference, to_tell
 from tests.rules.cast import DAY, clear, instant, line
-from tests.rules.changes import and_outcome, and_trace, together, with_permit, with_trace, without
+from tests.rules.changes import and_enquiry, and_outcome, and_trace, services, together, with_permit, with_trace, without
 
 LIMIT = Decimal("0.5")
 
@@ -95,6 +95,15 @@ def test_what_is_told_of_a_service_that_lies_elsewhere_names_its_owner_and_both(
     (one,) = told(planned={"SV-2": Planned(line((4, -20), (4, 20)))})
     assert (one.owner, one.trace, one.service) == ("Birch Power", "T-2", "SV-2")
     assert one.says == "SV-2 electricity: traced as T-2, 1 m apart at most, 1 m on the mean, over 18 m; 0.5 m may be"
+
+
+@pytest.mark.parametrize(("drawn", "apart"), [({"SV-9"}, "1"), ({"SV-2", "SV-9"}, "2"), ({"SV-1"}, None)])
+def test_a_line_of_a_later_answer_s_same_service_serves_where_it_has_none_of_its_own(drawn, apart):
+    """The later answer came after the locate, and so is no matter of the gate's then."""
+    later = and_enquiry("E-9", "Birch Power", answered_at="2027-04-01T10:00", services=services("E-9", "SV-9", same_as=("SV-2",), utility="electricity"))
+    lines = {"SV-9": Planned(line((4, -20), (4, 20))), "SV-2": Planned(line((5, -20), (5, 20))), "SV-1": Planned(line((7, -20), (7, 20)))}
+    found = shown(later, planned={name: lines[name] for name in drawn})["SV-2"]
+    assert (None if found.difference is None else found.difference.largest_m) == (None if apart is None else Decimal(apart))
 
 
 def test_without_a_planned_line_nothing_is_said_of_where_it_lies():

@@ -1,6 +1,7 @@
 """Plans against the ground: the page of a locate, its drawing, and what is to be reported to the owners."""
 
 import csv
+from datetime import timedelta
 from decimal import Decimal
 from io import StringIO
 
@@ -90,6 +91,15 @@ def test_a_service_without_a_trace_is_told_as_the_gate_has_it(askew, as_person, 
 def test_owners_who_had_not_answered_are_told(askew, as_person):
     Enquiry.objects.filter(pk="E-2").update(answered_at=None, nothing_shown=None)
     assert [one.says for one in as_person("P-OPE").get(PAGE).context["owners"]] == ["", "had not answered"]
+
+
+def test_of_enquiries_about_other_ground_none_is_told_beside_one_about_this(askew, as_person):
+    far = "POLYGON ((500 500, 510 500, 510 510, 500 510, 500 500))"
+    asked = {"site_id": "S-1", "sent_on": cast.AT.date() - timedelta(days=9), "answered_at": cast.AT - timedelta(days=6), "area": far, **OF}
+    Enquiry.objects.create(enquiry="E-7", service_owner="Northline Power", **asked)
+    Enquiry.objects.create(enquiry="E-8", service_owner="Gale Gas", **asked)
+    owners = as_person("P-OPE").get(PAGE).context["owners"]
+    assert [(one.enquiry, one.says) for one in owners] == [("E-1", ""), ("E-2", "the plans show nothing here"), ("E-8", "asked about other ground only")]
 
 
 def test_the_drawing_has_planned_lines_dashed_traced_ones_whole_and_the_largest_difference(askew, as_person):

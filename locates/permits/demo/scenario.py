@@ -6,7 +6,7 @@ from datetime import date, datetime
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
-from locates.permits.demo import grid, ground, kit, people, plans
+from locates.permits.demo import grid, ground, kit, people, plans, trials
 from locates.permits.demo.brindlewick import BRINDLEWICK
 from locates.permits.demo.days import Calendar, instant
 from locates.permits.demo.numbers import rule_rows
@@ -93,6 +93,9 @@ def _place(place: Place, at: datetime) -> dict[str, Rows]:
         "traces.csv": _all(ground.trace_rows(place, answers, search) for search in searches),
         "outcomes.csv": _all(ground.outcome_rows(place, answers, search) for search in searches),
         "permits.csv": [_permit(place, days, dig) for dig in place.digs],
+        "trial_holes.csv": _all(trials.hole_rows(place, days, search) for search in searches),
+        "planned_lines.csv": _all(trials.line_rows(one) for one in answers),
+        "reports.csv": trials.report_rows(place, days, answers, searches),
     }
 
 

@@ -13,7 +13,7 @@ from shapely.geometry import LineString, Point
 from shapely.ops import nearest_points
 
 from locates.permits.rules.evidence import Enquiry, PlanService, Trace
-from locates.permits.rules.frame import Frame
+from locates.permits.rules.frame import Frame, linked
 from locates.permits.rules.search import Account, accounts
 from locates.rules.depth import metres_says
 from locates.rules.ground import six
@@ -23,7 +23,7 @@ SEEN, TRACED, OUTSIDE, NOT_FOUND, DOUBTED, UNACCOUNTED = "exposed", "traced", "o
 SETTLED = (SEEN, TRACED, OUTSIDE)
 BY_BLOCK = {"service.not_found": NOT_FOUND, "service.wrong_technique": DOUBTED}
 STEP_M, MOST_STEPS = 0.1, 5000
-MILLIMETRE = Decimal("0.001")
+MILLIMETRE, CENTIMETRE = Decimal("0.001"), Decimal("0.01")
 END = 1e-9  # metres from the end of a line that still are its end
 
 
@@ -61,7 +61,8 @@ class Difference:
     def says(self) -> str:
         if not self.beside_m:
             return f"nowhere beside each other; {metres_says(self.largest_m)} apart at the nearest"
-        return f"{metres_says(self.largest_m)} apart at most, {metres_says(self.mean_m)} on the mean, over {metres_says(self.beside_m)}"
+        mean, beside = (metres_says(one.quantize(CENTIMETRE)) for one in (self.mean_m, self.beside_m))
+        return f"{metres_says(self.largest_m)} apart at most, {mean} on the mean, over {beside}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,15 +87,23 @@ class Shown:
 
 def compared(frame: Frame, planned: dict[str, Planned], holes: Sequence[Dug], limit_m: Decimal) -> list[Shown]:
     """Each service to account for. `planned`: by service; `limit_m`: what may lie between plan and trace where the owner says nothing of it."""
-    asked = {one.enquiry: one for one in frame.enquiries}
-    return [_shown(frame, account, asked[account.service.enquiry], planned, holes, limit_m) for account in accounts(frame)]
+    asked, lines = {one.enquiry: one for one in frame.enquiries}, by_service(frame, planned)
+    return [_shown(frame, account, asked[account.service.enquiry], lines, holes, limit_m) for account in accounts(frame)]
+
+
+def by_service(frame: Frame, drawn: dict[str, Planned]) -> dict[str, Planned]:
+    """For each service its own line, else that of one that is said to be the same, of a later answer too: a plan is often drawn from its latest issue."""
+    every = [service for one in frame.evidence.enquiries for service in one.services]
+    same = linked([(service.service, other) for service in every for other in service.same_as], {service.service for service in every})
+    named = {name: max((one for one in names if one in drawn), default="") for name, names in same.items()}
+    return {name: drawn[name] if name in drawn else drawn[other] for name, other in named.items() if name in drawn or other}
 
 
 def _shown(frame: Frame, account: Account, enquiry: Enquiry, planned: dict[str, Planned], holes: Sequence[Dug], limit_m: Decimal) -> Shown:
     service, names = account.service, frame.same[account.service.service]
     traces = account.vouching or tuple(one for one in frame.locate.traces if names & set(one.services))
     dug = tuple(one for one in holes if one.trace in {trace.trace for trace in traces})
-    line = planned.get(service.service) or next((planned[name] for name in sorted(names) if name in planned), None)
+    line = planned.get(service.service)
     apart = difference([one.line for one in traces], line.line) if line is not None and traces else None
     limit = line.accuracy_m if line is not None and line.accuracy_m is not None else limit_m
     return Shown(service, enquiry, how(account), _says(frame, account, names, dug), traces, dug, line, apart, limit)
