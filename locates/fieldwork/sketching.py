@@ -32,7 +32,7 @@ Feature = dict[str, Any]
 def collection(row: FieldSheet, at: datetime) -> dict[str, Any]:
     """All that lies on the sketch as a GeoJSON FeatureCollection, but in the site's own metre grid."""
     evidence, sheet = facts.gathered(row, at)
-    features = [*_ground(evidence, at, outlined=sheet.outline is not None), *_lines(evidence), *_dug(row)]
+    features = [*_ground(evidence, at, outlined=sheet.outline is not None), *_lines(evidence, at), *_dug(row)]
     return {"type": "FeatureCollection", "features": features, "underlay": underlays.shown(row), "grid": underlays.grid(row)}
 
 
@@ -55,10 +55,11 @@ def _ground(evidence: Evidence, at: datetime, outlined: bool) -> Iterator[Featur
     yield _feature("outline", evidence.permit.outline, label="the dig")
 
 
-def _lines(evidence: Evidence) -> Iterator[Feature]:
+def _lines(evidence: Evidence, at: datetime) -> Iterator[Feature]:
+    scheme = framed(evidence, at).scheme
     for one in evidence.locate.traces:
         colour = COLOURS[one.utility][0]
-        label = f"{spoken(one.utility)} {one.quality_level}"
+        label = f"{spoken(one.utility)}, {scheme.level(one.quality_level)}"
         yield _feature("trace", one.line, id=one.trace, label=label, technique=one.technique, utility=one.utility, colour=colour, level=one.quality_level)
 
 
