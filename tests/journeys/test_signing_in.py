@@ -83,6 +83,7 @@ def test_every_address_is_shut_to_strangers_but_the_door_and_the_sites_mark():
     assert {route for route, shut in every if not shut} == {
         *("sign-in/", "sign-in/code/", "set-up/", "password/forgotten/", "password/<str:person>/<slug:token>/"),
         *("favicon.ico", "sw.js", "no-line/", "light/", "feed/<str:key>.ics"),
+        *("p/<str:key>/", "p/<str:key>/<str:mark>/"),
     }
     assert len(every) > 50
 

@@ -106,7 +106,6 @@ def test_the_locate_s_own_page_shows_its_logs_and_offers_to_add_one(as_person):
     kept(client, text(rows(("P50", "R"))))
     page = client.get("/records/locates/L-1/").content.decode()
     assert "/logs/LG-1/" in page and "Induction is claimed by sweep SW-5" in page
-    assert '/correct/locates/L-1/file/"' not in page
 
 
 def test_the_file_itself_is_given_to_who_may_see_the_locate(as_person):
