@@ -170,6 +170,8 @@ SEAL_FILE = os.environ.get("SPADEWORK_SEAL") or str(BASE_DIR / ".seal.pem")
 BOOK_EFFECTS = ("locates.permits.effects.look", "locates.permits.effects.compare")
 # what stands above a book and has a line to add to the page of one of its records, by kind of record
 BOOK_LINES = {"instrument": ("locates.trials.facts.line_of_instrument",), "trace": ("locates.surveys.facts.promise_of_level",)}
+# what else is made once the first person is on record, given the firm's name and the instant
+ONCE_SET_UP = ("locates.papers.seal.first_seal",)
 # by whose clocks somebody reads the history
 LEDGER_ZONE = "records.firm.facts.own_zone"
 # what became of permits since they were signed, and by which ties it names people

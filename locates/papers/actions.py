@@ -63,12 +63,12 @@ def issue_paper(permit: str, person: Person, root: str, at: datetime) -> Paper:
 
     Its file is kept first, under its digest. Raises Permit.DoesNotExist and NoPaper.
     """
+    seal = _seal(at)
     with errand(actor(person), at, may_be_empty=True) as underway:
         now, sheet = sheet_now(permit, _not_before(permit, at))
         if now.life.state not in PRINTED:
             raise NoPaper(now.life.state)
         last = Paper.objects.filter(permit=permit).order_by("version").last()
-        seal = _seal(at)
         # one that was issued without a seal is issued anew once there is one
         if last and last.digest == upon(sheet) and intact(last.sha256) and (last.sealed_by or seal is None):
             return last

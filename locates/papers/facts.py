@@ -39,9 +39,10 @@ def faults() -> Iterator[str]:
                 yield f"paper {one}: the history does not tell of it so"
             elif not intact(one.sha256):
                 yield f"paper {one}: its file is gone or is not what it was"
-    stored = set(map(str, Paper.objects.only("permit_id", "version").iterator(chunk_size=CHUNK)))
-    labels = Entry.objects.filter(act=ACT).order_by("seq").values_list("label", flat=True)
-    yield from (f"the history tells of paper {label}, which is not on record" for label in labels.iterator(chunk_size=CHUNK) if label not in stored)
+    labels = Entry.objects.filter(act=ACT).order_by("seq").values_list("subject_id", "label").iterator(chunk_size=CHUNK)
+    while some := list(islice(labels, CHUNK)):
+        stored = set(map(str, Paper.objects.filter(permit__permit__among={permit for permit, _ in some})))
+        yield from (f"the history tells of paper {label}, which is not on record" for _, label in some if label not in stored)
 
 
 def in_history(one: Paper) -> bool:

@@ -3,6 +3,7 @@
 What is set is a PAdES signature of level B-B (ETSI EN 319 142-1) that certifies the whole file and allows no change after it.
 """
 
+import logging
 import os
 import stat
 from dataclasses import dataclass
@@ -28,6 +29,7 @@ from pyhanko.sign.validation import SignatureCoverageLevel, ValidationContext, v
 from pyhanko.sign.validation.errors import SignatureValidationError
 from pyhanko_certvalidator.registry import SimpleCertificateStore
 
+log = logging.getLogger(__name__)
 FIELD, MD = "Seal", "sha256"
 YEARS_GOOD, YEAR = 10, timedelta(days=365)
 OTHERS = stat.S_IRWXG | stat.S_IRWXO
@@ -114,6 +116,19 @@ def make_seal(name: str, at: datetime) -> Path:
     with open(os.open(path, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600), "wb") as file:
         file.write(key.private_bytes(Encoding.PEM, PrivateFormat.PKCS8, NoEncryption()) + made.public_bytes(Encoding.PEM))
     return path
+
+
+def first_seal(firm: str, at: datetime) -> None:
+    """A seal for the firm whose records are set up, unless one is there or nobody named the firm.
+
+    One that cannot be made hinders nobody: papers then say that they are not sealed.
+    """
+    if not firm or Path(settings.SEAL_FILE).exists():
+        return
+    try:
+        make_seal(firm, at)
+    except (OSError, ValueError) as trouble:
+        log.warning("no seal was made at the set-up: %s", trouble)
 
 
 # the signature

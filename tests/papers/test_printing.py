@@ -1,8 +1,10 @@
 """Printing: what is a new version, what stays, who may, and what the history tells."""
 
 from datetime import date, timedelta
+from io import StringIO
 
 import pytest
+from django.core.management import call_command
 from django.db import DatabaseError, transaction
 from django.test import Client
 
@@ -12,6 +14,8 @@ from locates.papers.models import Paper
 from locates.permits.actions import preview, sign
 from locates.permits.models import Permit, SignOff
 from records.files.store import place
+from records.ledger.actions import errand
+from records.ledger.chain import Actor
 from records.ledger.models import Entry
 from tests import cast
 from tests.locates.printing import pages, words
@@ -230,3 +234,21 @@ def test_the_button_is_there_once_somebody_has_signed(scene, as_person):
     signed(1)
     assert "/permits/PD-1/print/" in client.get("/permits/PD-1/").content.decode()
     assert Permit.objects.get(pk="PD-1").papers.count() == 0
+
+
+def test_a_paper_that_is_told_of_and_not_on_record_is_found(scene):
+    signed()
+    paper = printed()
+    with errand(Actor("P-SAF", "Hana Petros"), cast.AT) as underway:
+        underway.write("permit.print", "permit", "PD-1", "PD-1, version 2", cast.AT, after={"version": 2})
+    assert paper.version == 1
+    assert list(faults()) == ["the history tells of paper PD-1, version 2, which is not on record"]
+
+
+def test_verify_looks_at_papers_too(scene):
+    signed()
+    place(printed().sha256).unlink()
+    said = StringIO()
+    with pytest.raises(SystemExit):
+        call_command("verify", stdout=said)
+    assert "FAILS: paper PD-1, version 1: its file is gone or is not what it was" in said.getvalue()

@@ -135,6 +135,22 @@ def test_a_firm_brings_its_own_key_with_certificate_and_chain(settings):
     assert seal_in(sealed(PLAIN, found)).fingerprint == found.fingerprint
 
 
+FIRST = {"person": "P-ONE", "name": "Nils Ottery", "email": "nils@marrowfen.example", "new_password1": "wet clay under old boards"}
+
+
+@pytest.mark.parametrize(("firm", "made"), [(FIRM, True), ("", False), ("x" * 65, False)])
+def test_the_set_up_makes_a_seal_for_a_firm_that_is_named(db, client, settings, firm, made):
+    answer = client.post("/set-up/", FIRST | {"new_password2": FIRST["new_password1"], "employer": firm})
+    assert answer.url == "/records/"
+    assert Path(settings.SEAL_FILE).exists() is made
+
+
+def test_the_set_up_leaves_a_seal_that_is_there(db, client, seal):
+    before = seal.read_bytes()
+    client.post("/set-up/", FIRST | {"new_password2": FIRST["new_password1"], "employer": "Another"})
+    assert seal.read_bytes() == before
+
+
 # papers
 
 

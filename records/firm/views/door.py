@@ -12,6 +12,7 @@ from django.contrib.auth.tokens import default_token_generator
 from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import get_object_or_404, redirect, render, resolve_url
 from django.utils.http import url_has_allowed_host_and_scheme
+from django.utils.module_loading import import_string
 from django.views.decorators.cache import never_cache
 from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_http_methods, require_POST
@@ -177,6 +178,8 @@ def set_up(request: HttpRequest) -> HttpResponse:
     except AlreadySetUp:
         messages.error(request, "Somebody else was first. Sign in, or ask them to invite you.")
         return redirect("sign_in")
+    for path in settings.ONCE_SET_UP:
+        import_string(path)(first.employer, clock.now())
     messages.success(request, "You are on record, and keep the firm’s records from now on. Begin with a site.")
     return redirect("books")
 

@@ -26,7 +26,7 @@ class Command(BaseCommand):
             self._refuse(f"{settings.SEAL_FILE} is there already, and was left as it is: papers were perhaps sealed with it")
         except (OSError, ValueError) as trouble:
             self._refuse(f"nothing was made: {trouble}")
-        self.stdout.write(f"{path}: keep it secret, and a copy of it in a safe place. Papers that are printed from now on are sealed.")
+        self.stdout.write(f"{path}: keep it secret, and a copy of it elsewhere. Papers that are printed from now on are sealed.")
 
     def _refuse(self, why: str) -> None:
         self.stderr.write(why)
