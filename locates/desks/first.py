@@ -8,6 +8,7 @@ from django.urls import reverse
 
 from locates.desks import exposure, facts, own
 from locates.fieldwork import facts as fieldwork
+from locates.life.telling import notes
 from locates.permits import lists
 from records.access import may
 from records.firm.models import Person
@@ -24,6 +25,7 @@ def page(person: Person, at: datetime, data: Mapping[str, Any]) -> dict[str, Any
     """Everything that the page shows. `data`: what its address asks for."""
     shown: dict[str, Any] = {"today": day_says(local_day(at, facts.own_zone(person, at)))}
     shown |= {"may_prepare": may(person, "permit.enter"), "digging": set(person.roles) != {SAFETY_MANAGER}}
+    shown["stops"] = notes(person)
     if shown["digging"]:
         shown |= digs(person, at)
     if OPERATOR in person.roles or not set(person.roles) & {SUPERVISOR, SAFETY_MANAGER}:

@@ -6,7 +6,7 @@ from typing import Any
 
 from locates.life.facts import lives, steps_of
 from locates.life.models import Step
-from locates.life.rules.acts import ACTS, EXTEND, STEPS, TAKE_OVER
+from locates.life.rules.acts import ACTS, EXTEND, STEPS, STOP, TAKE_OVER
 from locates.life.rules.story import Life, amended, may_come, may_do, wanting
 from locates.life.witness import ACT, KIND, told
 from locates.permits.actions import TWOFOLD, Changed, NotTheirs, OutOfTurn, Refused, WrongCode, proved_twice, signed
@@ -91,14 +91,16 @@ def _terms(row: Permit, life: Life, wish: Wish) -> tuple[datetime, Any]:
 def step(permit: str, person: str, wish: Wish, at: datetime, seen: str, *, code: str = "") -> Step:
     """Take the step, as the person who has just proved who they are by their password; `code`: of their second factor, where one is asked for.
 
-    Everything is gathered and judged afresh inside the transaction, whatever a page showed before. Raises OutOfTurn, NotTheirs, Wanting,
+    Everything is gathered and judged afresh inside the transaction, whatever a page showed before. A stop waits for no page, password or code: whoever
+    is signed in stops the work. Raises OutOfTurn, NotTheirs, Wanting,
     NeedsSecondFactor, Refused (which leaves an entry of its own), Changed and WrongCode; then nothing is done, and no code is used up.
     """
     doing = Person.objects.get(person=person)
     by = Actor(doing.person, doing.name)
     try:
         with errand(by, at) as underway:
-            twofold = proved_twice(Permit.objects.select_for_update().get(permit=permit), doing, at, code)
+            locked = Permit.objects.select_for_update().get(permit=permit)
+            twofold = wish.act != STOP and proved_twice(locked, doing, at, code)
             made = _made(permit, doing, wish, at, seen)
             if twofold and not spend_code(underway, doing, code):
                 raise WrongCode(permit)
@@ -121,7 +123,7 @@ def _made(permit: str, person: Person, wish: Wish, at: datetime, seen: str) -> S
         raise Wanting(names)
     if before.verdict is not None and not before.verdict.clear:
         raise Refused(before.verdict)
-    if seen != before.seen:
+    if wish.act != STOP and seen != before.seen:
         raise Changed(permit)
     return _written(before, person, wish, at)
 

@@ -4,7 +4,10 @@ from collections import defaultdict
 from collections.abc import Iterable
 from datetime import datetime
 
+from django.db.models import Exists, OuterRef, QuerySet
+
 from locates.life.models import Step
+from locates.life.rules.acts import STOP
 from locates.life.rules.story import Done, Life, begun, lived
 from locates.permits.models import Permit, SignOff
 from records.base import ByCodePoint
@@ -25,11 +28,22 @@ def lives(permits: Iterable[Permit], at: datetime) -> dict[str, Life]:
     steps, signed = steps_of(rows), defaultdict(set)
     for permit, meaning in SignOff.objects.filter(permit__permit__among=list(rows)).values_list("permit_id", "meaning"):
         signed[permit].add(meaning)
-    return {key: lived(_start(row, signed[key]), map(done, steps.get(key, ())), at) for key, row in rows.items()}
+    crew: dict[str, set[str]] = defaultdict(set)
+    for permit, person in Permit.crew.through.objects.filter(permit__permit__among=list(rows)).values_list("permit_id", "person_id"):
+        crew[permit].add(person)
+    operators = dict(Permit.objects.filter(permit__among=list(rows), locate__isnull=False).values_list("permit", "locate__operator"))
+    others = {key: {*crew[key], *filter(None, [operators.get(key)])} for key in rows}
+    return {key: lived(_start(row, signed[key], others[key]), map(done, steps.get(key, ())), at) for key, row in rows.items()}
 
 
-def _start(row: Permit, signed: set[str]) -> Life:
-    return begun(row.issuer_id, row.receiver_id, row.valid_to, signed)
+def _start(row: Permit, signed: set[str], others: set[str]) -> Life:
+    return begun(row.issuer_id, row.receiver_id, row.valid_to, signed, others)
+
+
+def stops() -> QuerySet[Step]:
+    """The stops that nobody has dealt with yet: nothing was done with those permits since."""
+    later = Step.objects.filter(permit=OuterRef("permit"), number__gt=OuterRef("number"))
+    return Step.objects.filter(~Exists(later), act=STOP).select_related("permit__site").defer("sheet", "verdict").order_by("-done_at", "pk")
 
 
 def done(step: Step) -> Done:

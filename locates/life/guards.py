@@ -1,6 +1,6 @@
 """What the database keeps of a permit's life: a step comes in its turn, by whom it falls to, and stays as it was made."""
 
-from locates.life.rules.acts import ACTS, CANCEL, HAND_BACK, ISSUER, JUDGED, NAMED, RECEIVER, STEPS, followers
+from locates.life.rules.acts import ACTS, CANCEL, HAND_BACK, ISSUER, JUDGED, NAMED, OTHERS, RECEIVER, STEPS, followers
 from locates.permits.rules.signing import ACCEPT
 from records.ledger.triggers import frozen
 
@@ -21,6 +21,11 @@ TURNS = " ".join(f"WHEN '{one}' THEN NEW.act IN ({listed(nexts)})" for one in (A
 TAKEN_OVER = "(SELECT s.person_id FROM life_step AS s WHERE s.permit_id = NEW.permit_id AND s.act = 'take_over' ORDER BY s.number DESC LIMIT 1)"
 HANDED_TO = "(SELECT s.to_id FROM life_step AS s WHERE s.permit_id = NEW.permit_id ORDER BY s.number DESC LIMIT 1)"
 ISSUES, RECEIVES = (f"(SELECT p.{part}_id FROM permits_permit AS p WHERE p.permit = NEW.permit_id)" for part in (ISSUER, RECEIVER))
+ON_IT = (
+    "(EXISTS (SELECT 1 FROM permits_permit_crew AS c WHERE c.permit_id = NEW.permit_id AND c.person_id = NEW.person_id)"
+    " OR EXISTS (SELECT 1 FROM permits_permit AS p JOIN surveys_locate AS l ON l.locate = p.locate_id"
+    " WHERE p.permit = NEW.permit_id AND l.operator_id = NEW.person_id))"
+)
 # said as what may not be: a blank in a comparison must refuse, not let pass
 UNSOUND = " OR ".join(
     (
@@ -29,10 +34,12 @@ UNSOUND = " OR ".join(
         "NEW.number <> 1 + (SELECT COUNT(*) FROM life_step AS s WHERE s.permit_id = NEW.permit_id)",
         f"NOT (CASE COALESCE({LAST}, '{ACCEPT}') {TURNS} ELSE FALSE END)",
         f"(({barred(ISSUER)} OR NEW.person_id <> {ISSUES}) AND ({barred(RECEIVER)} OR NEW.person_id <> COALESCE({TAKEN_OVER}, {RECEIVES}))"
-        f" AND ({barred(NAMED)} OR NEW.person_id <> COALESCE({HANDED_TO}, '')))",
+        f" AND ({barred(NAMED)} OR NEW.person_id <> COALESCE({HANDED_TO}, ''))"
+        f" AND ({barred(OTHERS)} OR NOT {ON_IT}))",
         f"(NEW.act = '{CANCEL}' AND EXISTS (SELECT 1 FROM life_step AS s WHERE s.permit_id = NEW.permit_id AND s.act = '{HAND_BACK}'"
         " AND s.person_id = NEW.person_id))",
     )
 )
 
-GUARDS = frozen("life_step", STEP_STAYS, ("id", "permit_id number"), reads=("permits_permit", "permits_signoff"), refused=UNSOUND)
+READS = ("permits_permit", "permits_permit_crew", "permits_signoff", "surveys_locate")
+GUARDS = frozen("life_step", STEP_STAYS, ("id", "permit_id number"), reads=READS, refused=UNSOUND)

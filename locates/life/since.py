@@ -12,7 +12,7 @@ from django.urls import reverse
 
 from locates.life.facts import lives, steps_of
 from locates.life.models import Step
-from locates.life.rules.acts import ACCEPTED, BETWEEN, CANCELLED, ENDED, EXTEND, HAND_OVER, HANDED_BACK, OVER, SUSPENDED, TAKE_OVER
+from locates.life.rules.acts import ACCEPTED, BETWEEN, CANCELLED, ENDED, EXTEND, HAND_OVER, HANDED_BACK, OVER, STOP, SUSPENDED, TAKE_OVER
 from locates.life.rules.story import Life, open_to
 from locates.permits.models import Permit
 from locates.permits.since import Since
@@ -22,6 +22,7 @@ from records.rules.dates import instant_says
 WORDS = {SUSPENDED: "Suspended", BETWEEN: "Between receivers", ENDED: "Ended", HANDED_BACK: "Handed back", CANCELLED: "Cancelled"}
 SHAPES = {SUSPENDED: "hold", BETWEEN: "hold"}
 DEEDS = {
+    "stop": ("Stop: something not on the plan", "stopped it: something was found that is not on the plan,"),
     "suspend": ("Suspend it", "suspended it"),
     "resume": ("Resume it", "resumed it"),
     "hand_over": ("Hand it over", "handed it over"),
@@ -113,7 +114,8 @@ def page(permit: Permit, reader: Person, at: datetime) -> dict[str, Any]:
     return {
         "template": "life/_story.html",
         "past": [past(one, zone) for one in steps],
-        "acts": [(reverse("step", args=[permit.pk, act]), DEEDS[act][0]) for act in open_to(life, reader.pk)],
+        "acts": [(reverse("step", args=[permit.pk, act]), DEEDS[act][0]) for act in open_to(life, reader.pk) if act != STOP],
+        "stop": reverse("stop", args=[permit.pk]) if STOP in open_to(life, reader.pk) else "",
         "receiver": Person.objects.get(pk=life.receiver).name if life.receiver != permit.receiver_id else "",
         "named": Person.objects.get(pk=life.named).name if life.named else "",
     }

@@ -8,22 +8,24 @@ from zoneinfo import ZoneInfo
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.views.decorators.debug import sensitive_post_parameters
-from django.views.decorators.http import require_http_methods
+from django.views.decorators.http import require_http_methods, require_POST
 
 from locates.life.actions import Outlook, Wanting, Wish, outlook, step
 from locates.life.facts import lives
 from locates.life.forms import StepForm, UntilForm
 from locates.life.receivers import receivers
-from locates.life.rules.acts import ACTS, STEPS, TO, UNTIL
+from locates.life.rules.acts import ACTS, STEPS, STOP, TO, UNTIL
 from locates.life.rules.story import open_to
 from locates.life.since import DEEDS
+from locates.life.telling import tell_of_stop
 from locates.permits import desk
 from locates.permits.actions import Changed, NeedsSecondFactor, NotTheirs, OutOfTurn, Prospect, Refused, WrongCode, asks_twofold
 from locates.permits.models import Permit
 from locates.permits.views import CONFLICT, allowed, drawings, knocked, proved, to_second_factor
 from records import clock
-from records.firm import factor
+from records.firm import factor, later
 from records.firm.forms import TOO_MANY
 from records.firm.views.door import TOO_MANY_REQUESTS
 
@@ -33,7 +35,7 @@ from records.firm.views.door import TOO_MANY_REQUESTS
 def step_page(request: HttpRequest, permit: str, act: str) -> HttpResponse:
     at = clock.now()
     found = allowed(request, permit, at)
-    if act not in STEPS:
+    if act not in STEPS or act == STOP:
         raise Http404
     life = lives([found], at)[found.pk]
     if act not in open_to(life, request.user.pk):
@@ -46,6 +48,21 @@ def step_page(request: HttpRequest, permit: str, act: str) -> HttpResponse:
     if UNTIL in ACTS[act].owes and wish.until is None:
         return render(request, "life/until.html", {"permit": found, "form": asked, "words": DEEDS[act][0]})
     return _asked(request, found, wish, at)
+
+
+@require_POST
+def stop_now(request: HttpRequest, permit: str) -> HttpResponse:
+    """One tap by anyone on the permit: the work is stopped, and the issuer and the safety managers are told."""
+    at = clock.now()
+    found = allowed(request, permit, at)
+    try:
+        made = step(found.pk, request.user.pk, Wish(STOP), at, "")
+    except (OutOfTurn, NotTheirs):
+        messages.info(request, "There is nothing for you to stop as the permit stands now. Below is how it stands.")
+        return redirect("permit", permit)
+    later.after_the_answer(tell_of_stop, made, request.build_absolute_uri(reverse("permit", args=[permit])))
+    messages.success(request, "Stopped. Keep everyone clear; the permit’s issuer and the safety manager are told.")
+    return redirect("permit", permit)
 
 
 def _asked(request: HttpRequest, found: Permit, wish: Wish, at: datetime) -> HttpResponse:

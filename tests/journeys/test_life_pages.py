@@ -11,6 +11,7 @@ from django.core.management import call_command
 from locates.life.models import Step
 from locates.permits.models import SignOff
 from locates.permits.printing import sheet_to_print
+from records.firm.models import Person
 from tests import cast
 from tests.life.conftest import GIVEN, done
 from tests.locates.printing import words
@@ -192,3 +193,38 @@ def test_what_is_handed_back_is_no_longer_among_open_permits_at_risk(as_person):
     before = as_person("P-SAF").get("/").context["exposure"]["open_permits"]
     done("hand_back", "P-REC", cast.AT + timedelta(hours=1))
     assert (before, as_person("P-SAF").get("/").context["exposure"]["open_permits"]) == (1, 0)
+
+
+def stop(client):
+    return client.post("/permits/PD-1/stop/", follow=True)
+
+
+def test_one_tap_of_anyone_on_the_permit_stops_it_and_tells_issuer_and_safety_manager(as_person, mailoutbox):
+    Person.objects.filter(pk__in=("P-ISS", "P-SAF", "P-CR1")).update(email="someone@example.net")
+    crew = as_person("P-CR1")
+    assert "Stop: something not on the plan" in said(crew)
+    shown = stop(crew).content.decode()
+    assert ("Suspended</h2>" in shown, acts()) == (True, ["stop"])
+    assert [one.body.split(",")[0] for one in mailoutbox] == ["Ines Harrow", "Hana Petros"]
+    assert all("PD-1" in one.subject and "Jo Brandt" in one.body and "/permits/PD-1/" in one.body for one in mailoutbox)
+
+
+def test_a_stop_stands_on_the_first_page_of_issuer_and_safety_manager_until_it_is_dealt_with(as_person):
+    stop(as_person("P-CR1"))
+    told = {who: "Work is stopped" in said(as_person(who), "/") for who in ("P-ISS", "P-SAF", "P-REC", "P-FAR")}
+    assert told == {"P-ISS": True, "P-SAF": True, "P-REC": False, "P-FAR": False}
+    post(as_person("P-ISS"), "resume")
+    assert "Work is stopped" not in said(as_person("P-ISS"), "/")
+
+
+def test_tapped_twice_it_is_stopped_once_and_nobody_is_told_twice(as_person, mailoutbox):
+    Person.objects.filter(pk="P-SAF").update(email="someone@example.net")
+    stop(as_person("P-CR1"))
+    assert "nothing for you to stop" in stop(as_person("P-CR1")).content.decode()
+    assert (acts(), len(mailoutbox)) == (["stop"], 1)
+
+
+@pytest.mark.parametrize(("person", "status"), [("P-SAF", 302), ("P-FAR", 404)])
+def test_who_is_not_on_the_permit_stops_nothing(as_person, person, status):
+    assert (as_person(person).post("/permits/PD-1/stop/").status_code, acts()) == (status, [])
+    assert as_person("P-SAF").get("/permits/PD-1/").context["life"]["stop"] == ""

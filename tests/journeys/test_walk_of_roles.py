@@ -89,7 +89,7 @@ ADDRESSES = {
     "begin_locate": ("fieldsheet.enter", "site"),
     **dict.fromkeys(("locating", "sketch", "ground", "finish_locate", "piece", "underlay"), ("fieldsheet.enter", "fieldsheet")),
     "change_permit": ("permit.enter", "permit"),
-    **dict.fromkeys(("permit", "permit_pdf", "sign", "step"), ("permit.see", "permit")),
+    **dict.fromkeys(("permit", "permit_pdf", "sign", "step", "stop"), ("permit.see", "permit")),
     "print_paper": ("permit.print", "permit"),
     # the pictures under a sketch are there once one is laid: walked by their own tests
     **dict.fromkeys(("underlay_picture", "picture_to_touch"), None),

@@ -42,7 +42,7 @@ class Life(RuleBasedStateMachine):
         transaction.savepoint_rollback(self.before)
 
     def part(self, person):
-        return {"P-ISS": "ISS", self.receiver: "REC"}.get(person, "NEXT" if person == self.named else "")
+        return {"P-ISS": "ISS", self.receiver: "REC"}.get(person, "NEXT" if person == self.named else "CREW" if person == "P-CR1" else "")
 
     def standing(self):
         return "ended" if self.state in ("accepted", "suspended", "between_receivers") and self.at >= self.ends else self.state

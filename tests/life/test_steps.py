@@ -188,9 +188,33 @@ def test_lives_are_told_in_as_many_queries_for_many_permits_as_for_one(django_as
     for number in range(2, 9):
         cast.permit(f"PD-{number}")
     done("suspend", "P-REC")
-    with django_assert_num_queries(3):
+    with django_assert_num_queries(5):
         told = lives(Permit.objects.all(), LATER)
     assert (told["PD-1"].state, told["PD-8"].state) == ("suspended", "prepared")
+
+
+@pytest.mark.parametrize("person", ["P-CR1", "P-CR2", "P-OPE", "P-REC", "P-ISS"])
+def test_anyone_on_the_permit_stops_it_without_a_page_a_reason_or_a_code(person):
+    Rule.objects.create(
+        rule_set_id="default", key="second_factor_to_sign", value="yes", effective_from=date(2027, 1, 1), source="the firm", recorded_at=cast.RECORDED
+    )
+    made = step("PD-1", person, Wish("stop"), LATER, "")
+    assert (life().state, made.declaration) == ("suspended", ACTS["stop"].declares)
+
+
+@pytest.mark.parametrize("person", ["P-SAF", "P-FAR"])
+def test_nobody_who_is_not_on_the_permit_stops_it(person):
+    with pytest.raises(NotTheirs):
+        step("PD-1", person, Wish("stop"), LATER, "")
+
+
+def test_the_database_takes_a_stop_from_nobody_who_is_not_on_the_permit():
+    stopped = step("PD-1", "P-OPE", Wish("stop"), LATER, "")
+    done("resume", "P-ISS")
+    again = Step.objects.values().get(pk=stopped.pk) | {"id": None, "number": 3}
+    with pytest.raises(IntegrityError, match="by its own act alone"), transaction.atomic():
+        Step.objects.create(**again | {"person_id": "P-SAF"})
+    assert Step.objects.create(**again | {"person_id": "P-CR1"}).number == 3
 
 
 # what the database keeps

@@ -10,12 +10,14 @@ from locates.life.rules.story import Done, Life, begun, lived, may_come, may_do,
 
 AT = datetime(2027, 3, 4, 8, tzinfo=UTC)
 END = AT + timedelta(hours=8)
-PEOPLE = ("ISS", "REC", "NEXT", "CREW", "")
+PEOPLE = ("ISS", "REC", "NEXT", "CREW", "ELSE", "")
 
 # (act, from): (to, who), as the guidance has it
 TABLE = {
     ("issue", "prepared"): ("issued", "ISS"),
     ("accept", "issued"): ("accepted", "REC"),
+    ("stop", "accepted"): ("suspended", "ISS REC CREW"),
+    ("stop", "between_receivers"): ("suspended", "ISS REC NEXT CREW"),
     ("suspend", "accepted"): ("suspended", "ISS REC"),
     ("suspend", "between_receivers"): ("suspended", "ISS REC"),
     ("resume", "suspended"): ("accepted", "ISS"),
@@ -28,6 +30,7 @@ TABLE = {
     ("cancel", "handed_back"): ("cancelled", "ISS"),
 }
 OWED = {
+    "stop": (),
     "suspend": ("why", "left"),
     "resume": ("why",),
     "hand_over": ("left", "to"),
@@ -41,7 +44,7 @@ OWED = {
 
 
 def at_state(state):
-    return Life(state, "ISS", "REC", END, "NEXT" if state == "between_receivers" else "")
+    return Life(state, "ISS", "REC", END, "NEXT" if state == "between_receivers" else "", frozenset({"CREW"}))
 
 
 @pytest.mark.parametrize(("act", "state"), list(product(ACTS, STATES)))

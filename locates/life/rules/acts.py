@@ -18,8 +18,9 @@ PREPARED, ISSUED, ACCEPTED, SUSPENDED, BETWEEN, ENDED, HANDED_BACK, CANCELLED = 
     "handed_back",
     "cancelled",
 )
-ISSUER, RECEIVER, NAMED = "issuer", "receiver", "named"  # the receiver is whoever took over last; named is whom they hand it over to
-SUSPEND, RESUME, HAND_OVER, TAKE_OVER, EXTEND = "suspend", "resume", "hand_over", "take_over", "extend"
+# the receiver is whoever took over last; named is whom they hand it over to; the others are the crew and the operator of the locate
+ISSUER, RECEIVER, NAMED, OTHERS = "issuer", "receiver", "named", "others"
+STOP, SUSPEND, RESUME, HAND_OVER, TAKE_OVER, EXTEND = "stop", "suspend", "resume", "hand_over", "take_over", "extend"
 END_SCOPE, END_CONDITIONS, HAND_BACK, CANCEL = "end_scope", "end_conditions", "hand_back", "cancel"
 WORKING = (ACCEPTED, SUSPENDED, BETWEEN)  # from these the permit also ends by time
 
@@ -46,6 +47,15 @@ WHY, LEFT, TO, UNTIL = OWED = ("why", "left", "to", "until")
 EVERY = (
     Act(ISSUE, (PREPARED,), ISSUED, (ISSUER,), DECLARATIONS[ISSUE], verdict=True),
     Act(ACCEPT, (ISSUED,), ACCEPTED, (RECEIVER,), DECLARATIONS[ACCEPT], verdict=True),
+    # whoever sees it first stops the work: it takes one tap, and so owes nothing more
+    Act(
+        STOP,
+        (ACCEPTED, BETWEEN),
+        SUSPENDED,
+        (ISSUER, RECEIVER, NAMED, OTHERS),
+        "Something was found that is not on the plan. I have stopped the work where it stood; nobody digs by this permit "
+        "until its issuer has looked and resumed it.",
+    ),
     Act(
         SUSPEND,
         (ACCEPTED, BETWEEN),

@@ -4,7 +4,7 @@ from collections.abc import Collection, Iterable
 from dataclasses import dataclass, replace
 from datetime import datetime
 
-from locates.life.rules.acts import ACTS, ENDED, EXTEND, HAND_OVER, ISSUED, ISSUER, NAMED, PREPARED, RECEIVER, STEPS, TAKE_OVER, UNTIL, WORKING
+from locates.life.rules.acts import ACTS, ENDED, EXTEND, HAND_OVER, ISSUED, ISSUER, NAMED, OTHERS, PREPARED, RECEIVER, STEPS, TAKE_OVER, UNTIL, WORKING
 from locates.permits.rules.evidence import Evidence, Person
 from locates.permits.rules.signing import ACCEPT, ISSUE
 
@@ -22,22 +22,23 @@ class Done:
 
 @dataclass(frozen=True, slots=True)
 class Life:
-    """A permit as its life has left it. `named`: who may take it over, while it is between two receivers."""
+    """A permit as its life has left it. `named`: who may take it over, while it is between two receivers; `others`: who else is on it."""
 
     state: str
     issuer: str
     receiver: str
     ends: datetime
     named: str = ""
+    others: frozenset[str] = frozenset()
 
-    def holds(self, part: str) -> str:
-        """Who has this part in the permit now; "" where nobody has."""
-        return {ISSUER: self.issuer, RECEIVER: self.receiver, NAMED: self.named}[part]
+    def holding(self, part: str) -> frozenset[str]:
+        """Who has this part in the permit now."""
+        return {ISSUER: frozenset({self.issuer}), RECEIVER: frozenset({self.receiver}), NAMED: frozenset({self.named}), OTHERS: self.others}[part]
 
 
-def begun(issuer: str, receiver: str, ends: datetime, signed: Collection[str]) -> Life:
+def begun(issuer: str, receiver: str, ends: datetime, signed: Collection[str], others: Iterable[str] = ()) -> Life:
     """A permit before any step: by its signatures."""
-    return Life(ACTS[ACCEPT].leads if ACCEPT in signed else ISSUED if ISSUE in signed else PREPARED, issuer, receiver, ends)
+    return Life(ACTS[ACCEPT].leads if ACCEPT in signed else ISSUED if ISSUE in signed else PREPARED, issuer, receiver, ends, "", frozenset(others))
 
 
 def after(life: Life, step: Done) -> Life:
@@ -49,6 +50,7 @@ def after(life: Life, step: Done) -> Life:
         step.person if step.act == TAKE_OVER else life.receiver,
         step.until if step.act == EXTEND and step.until else life.ends,
         step.to if step.act == HAND_OVER else "",
+        life.others,
     )
 
 
@@ -67,7 +69,7 @@ def may_come(life: Life, act: str) -> bool:
 
 def may_do(life: Life, act: str, person: str) -> bool:
     """Has the person a part in the permit that may do this?"""
-    return bool(person) and person in {life.holds(part) for part in ACTS[act].who}
+    return bool(person) and any(person in life.holding(part) for part in ACTS[act].who)
 
 
 def open_to(life: Life, person: str) -> tuple[str, ...]:
