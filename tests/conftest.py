@@ -1,8 +1,9 @@
 """What every test run needs: a database of its own, quick passwords, and a browser where one is asked for."""
 
+import gc
 import os
 import shutil
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
@@ -12,10 +13,28 @@ from playwright.sync_api import Browser, sync_playwright
 from tests.ledger_flush import django_db_setup  # noqa: F401  (for the tests that really commit)
 
 CHROMIUM = ("chromium", "chromium-browser", "google-chrome")
+WINDOWLESS = "chromium-headless-shell"  # the same engine without the windows that nobody sees: a page of a fresh browser costs a fifth, but no PDF opens in it
 IN_CI = os.environ.get("CI", "").lower() == "true"
+
+# what a test asks for that stands on the tests' database
+ON_THE_DATABASE = {"db", "transactional_db", "live_server"}
 
 # Playwright's own event loop runs in the tests' thread, and Django takes that for asynchronous code
 os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "true")
+
+
+@pytest.hookimpl(tryfirst=True)
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Mark what touches the tests' database: the rest says the same on every database. (Whatever touches it unasked, pytest-django fails.)"""
+    for item in items:
+        if ON_THE_DATABASE & set(getattr(item, "fixturenames", ())) or item.get_closest_marker("django_db"):
+            item.add_marker("database")
+
+
+def pytest_collection_finish() -> None:
+    """What is loaded by now stays: walking it for garbage again and again was a tenth of the tests' time."""
+    gc.collect()
+    gc.freeze()
 
 
 @pytest.fixture(scope="session")
@@ -45,12 +64,30 @@ def nothing_is_left_for_later(monkeypatch: pytest.MonkeyPatch) -> None:
 
 
 @pytest.fixture(scope="session")
-def browser() -> Iterator[Browser]:
-    """The system's Chromium. Without one the test is skipped at a desk, and fails in CI."""
-    found = next(filter(None, map(shutil.which, CHROMIUM)), None)
-    if found is None:
-        (pytest.fail if IN_CI else pytest.skip)("no Chromium on this machine: apt-get install chromium")
+def launch() -> Iterator[Callable[..., Browser]]:
+    """Start the first of these browsers that the system has. Without any the test is skipped at a desk, and fails in CI."""
     with sync_playwright() as playwright:
-        launched = playwright.chromium.launch(executable_path=Path(found), args=["--no-sandbox", "--disable-dev-shm-usage"])
-        yield launched
-        launched.close()
+        started = []
+
+        def first_of(*names: str) -> Browser:
+            found = next(filter(None, map(shutil.which, names)), None)
+            if found is None:
+                (pytest.fail if IN_CI else pytest.skip)(f"none of these is on this machine: {', '.join(names)}")
+            started.append(playwright.chromium.launch(executable_path=Path(found), args=["--no-sandbox", "--disable-dev-shm-usage"]))
+            return started[-1]
+
+        yield first_of
+        for browser in started:
+            browser.close()
+
+
+@pytest.fixture(scope="session")
+def browser(launch: Callable[..., Browser]) -> Browser:
+    """The system's Chromium, without windows where there is such a one."""
+    return launch(WINDOWLESS, *CHROMIUM)
+
+
+@pytest.fixture(scope="session")
+def whole_browser(launch: Callable[..., Browser]) -> Browser:
+    """The system's Chromium as people have it, with all that it shows beside pages."""
+    return launch(*CHROMIUM)

@@ -11,7 +11,7 @@ from django.db import connection
 from tests.house.source import ROOT
 from tests.locates.test_demo_scenario import BLOCKED, MAY_BE_SIGNED
 
-pytestmark = pytest.mark.skipif(connection.vendor != "postgresql", reason="the tests run on SQLite")
+pytestmark = [pytest.mark.database, pytest.mark.skipif(connection.vendor != "postgresql", reason="the tests run on SQLite")]
 NAME = f"spadework_demo_{os.getpid()}"
 SERVER = re.compile(r"/[^/?]+(\?|$)")
 

@@ -6,7 +6,7 @@ from locates.permits.models import Permit, SignOff
 from records.firm.models import Person
 from tests import cast
 
-pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
+pytestmark = [pytest.mark.browser, pytest.mark.everywhere, pytest.mark.django_db(transaction=True)]
 TECHNIQUES = ["passive_power", "passive_radio", "induction", "direct_connection", "clamp", "sonde"]
 AROUND = "95 95\n115 95\n115 107\n95 107"
 
