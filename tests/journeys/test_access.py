@@ -13,6 +13,7 @@ from tests import cast
 
 pytestmark = pytest.mark.usefixtures("scene")
 PAGE = "/people/P-CR1/access/"
+OWN = {"invite-password": cast.PASSWORD}
 ADDRESS = re.compile(r"https?://\S+/password/P-CR1/[\w-]+/")
 NEW = "seven spades in a shed"
 
@@ -32,7 +33,7 @@ def chosen(address):
 
 def test_an_invitation_goes_by_mail_and_is_good_once(as_person, mailoutbox):
     Person.objects.filter(pk="P-CR1").update(email="jo@field.example")
-    answered = as_person("P-SAF").post(PAGE, {"mail": "yes"}).content.decode()
+    answered = as_person("P-SAF").post(PAGE, OWN | {"mail": "yes"}).content.decode()
     address = ADDRESS.search(mailoutbox[0].body)[0]
     assert (mailoutbox[0].to, "on its way to jo@field.example" in answered, address in answered) == (["jo@field.example"], True, False)
     assert (chosen(address), chosen(address)) == (302, 404)
@@ -42,13 +43,13 @@ def test_an_invitation_goes_by_mail_and_is_good_once(as_person, mailoutbox):
 def test_an_address_to_hand_over_is_shown_once_and_the_person_hears_of_it(as_person, mailoutbox):
     Person.objects.filter(pk="P-CR1").update(email="jo@field.example")
     client = as_person("P-SAF")
-    address = ADDRESS.search(client.post(PAGE).content.decode())[0]
+    address = ADDRESS.search(client.post(PAGE, OWN).content.decode())[0]
     assert "Hana Petros had an address made" in mailoutbox[0].body and address not in mailoutbox[0].body
     assert (ADDRESS.search(client.get(PAGE).content.decode()), chosen(address)) == (None, 302)
 
 
 def test_the_history_tells_of_the_invitation_and_never_the_address(as_person):
-    address = ADDRESS.search(as_person("P-SAF").post(PAGE).content.decode())[0]
+    address = ADDRESS.search(as_person("P-SAF").post(PAGE, OWN).content.decode())[0]
     entry = Entry.objects.get()
     assert (entry.act, entry.actor_id, entry.subject_id) == ("person.invited", "P-SAF", "P-CR1")
     assert address.split("/")[-2] not in entry.body
@@ -56,7 +57,7 @@ def test_the_history_tells_of_the_invitation_and_never_the_address(as_person):
 
 def test_whoever_has_left_is_not_invited(as_person):
     Person.objects.filter(pk="P-CR1").update(left_on=cast.RECORDED.date().replace(month=1))
-    assert ADDRESS.search(as_person("P-SAF").post(PAGE).content.decode()) is None
+    assert ADDRESS.search(as_person("P-SAF").post(PAGE, OWN).content.decode()) is None
     assert not Entry.objects.exists()
 
 
@@ -77,3 +78,10 @@ def test_a_lost_second_factor_is_taken_away_with_ones_own_password_and_the_reaso
     office.post(away, {"password": cast.PASSWORD, "why": "the phone fell into a trench"})
     assert (factor.of(somebody()), Entry.objects.order_by("seq").last().why) == (None, "the phone fell into a trench")
     assert "second factor of your sign-in was changed" in mailoutbox[0].body
+
+
+@pytest.mark.parametrize("told", [{}, {"invite-password": "not hers"}])
+def test_no_address_is_made_out_of_a_session_that_was_left_open(as_person, told):
+    answered = as_person("P-SAF").post(PAGE, told)
+    assert answered.status_code == 422 and ADDRESS.search(answered.content.decode()) is None
+    assert not Entry.objects.exists()

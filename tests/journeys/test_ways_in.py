@@ -14,13 +14,14 @@ from records.firm.ways import new_token
 from records.ledger.models import Entry
 from tests import cast
 
+OWN = {"invite-password": cast.PASSWORD}
 PAGE, NEW, NEWER = "/people/P-CR1/access/", "wet clay under old boards", "seven planks by the north gate"
 ADDRESS = re.compile(r"http://testserver(/password/[^<\s]+)")
 MADE = "made by Hana Petros (handed over)"
 
 
 def handed_over(office):
-    return ADDRESS.search(office.post(PAGE).content.decode())[1]
+    return ADDRESS.search(office.post(PAGE, OWN).content.decode())[1]
 
 
 def opens(address, password=NEW):

@@ -27,6 +27,7 @@ from records.rules.words import spoken
 BEGUN = "second_factor"  # where the session keeps the salt of one that is being set up
 PHONE, ANY_CODE = "phone", "any"  # which codes a form takes: of the phone, or a recovery code too
 LOST = "Their phone is lost, or the codes no longer come."
+UNFIT = 422
 
 
 @require_safe
@@ -179,6 +180,7 @@ def _somebody(request: HttpRequest, person: str, at: datetime) -> Person:
     return fetch(Person.objects.all(), request.user, "person.enter", PEOPLE_TIES, person, at)
 
 
+@sensitive_post_parameters("invite-password")
 @require_http_methods(["GET", "POST"])
 def access(request: HttpRequest, person: str) -> HttpResponse:
     """How somebody comes in: an invitation, their sessions, a second factor that is lost."""
@@ -187,9 +189,18 @@ def access(request: HttpRequest, person: str) -> HttpResponse:
     form = OwnPasswordForm(request.user, reason=True, initial={"why": LOST})
     shown = {"whom": whom, "factor": factor.of(whom), "visits": visits.open_visits(whom, at).count(), "form": form, "left": whom.has_left(at)}
     shown["ways_in"] = ways_of(whom, own_zone(request.user, at))
+    invite, status = OwnPasswordForm(request.user, prefix="invite"), None
     if request.method == "POST" and not whom.has_left(at):
-        shown |= _invite(request, whom, at)
-    return render(request, "firm/access.html", shown)
+        # an address lets whoever opens it choose the password: not out of a session that somebody left open
+        invite, tried = OwnPasswordForm(request.user, prefix="invite", data=request.POST), _may_try(request, at)
+        if not tried:
+            invite.add_error(None, TOO_MANY)
+        if invite.is_valid():
+            _proven(request)
+            shown |= _invite(request, whom, at)
+        else:
+            status = UNFIT if tried else TOO_MANY_REQUESTS
+    return render(request, "firm/access.html", shown | {"invite": invite}, status=status)
 
 
 def _invite(request: HttpRequest, whom: Person, at: datetime) -> dict[str, str]:
@@ -218,7 +229,7 @@ def end_somebodys_factor(request: HttpRequest, person: str) -> HttpResponse:
     """Take away a second factor that is lost, with one's own password and the reason."""
     at = clock.now()
     whom = _somebody(request, person, at)
-    if not throttle.knock(throttle.inside(request.user.pk), throttle.inside(whence(request)), at):
+    if not _may_try(request, at):
         messages.error(request, TOO_MANY)
         return redirect("access", whom.pk)
     form = OwnPasswordForm(request.user, reason=True, data=request.POST)
