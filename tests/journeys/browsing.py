@@ -19,6 +19,21 @@ LIGHTS = {"light": RULES, "dark": CONTRAST, "sunlight": STRONGER}
 NARROW, DESK = {"width": 320, "height": 800}, {"width": 1280, "height": 900}
 # how pages look has nothing to do with the worker, which would fetch all that pages are made of for every fresh browser
 NO_WORKER = "delete Navigator.prototype.serviceWorker"
+OUTLINE = """() => {
+  const page = document.documentElement;
+  return { wide: page.scrollWidth, room: page.clientWidth, heads: document.querySelectorAll("h1").length, title: document.title, lang: page.lang };
+}"""
+# one call for every light, from which only names come back: most of a look was the talk between the two
+FOUND = """async (asked) => {
+  const told = [];
+  for (const [light, runOnly] of asked) {
+    if (light) document.documentElement.dataset.light = light;
+    const { passes, violations, inapplicable, incomplete } = await axe.run({ runOnly, resultTypes: ["violations"] });
+    const tried = [passes, violations, inapplicable, incomplete].flat().map((one) => one.id);
+    told.push([light, tried, violations.map((one) => [one.id, one.nodes[0].html.slice(0, 200)])]);
+  }
+  return told;
+}"""
 REFUSED = "Failed to load resource"  # so the console tells of an answer that is a refusal
 
 
@@ -56,21 +71,24 @@ def faults(page, answered, status=200):
 
 def looks(page):
     """What is wrong with how the page looks."""
-    if page.evaluate("document.documentElement.scrollWidth > document.documentElement.clientWidth"):
-        yield "sideways", page.evaluate("document.documentElement.scrollWidth")
-    if page.locator("h1").count() != 1 or page.title().startswith("·") or page.locator("html").get_attribute("lang") != "en-GB":
-        yield "outline", page.title()
-    for light, asked in LIGHTS.items():
-        page.evaluate("light => { document.documentElement.dataset.light = light }", light)
-        yield from ((light, *one) for one in violations(page, asked))
+    outline = page.evaluate(OUTLINE)
+    if outline["wide"] > outline["room"]:
+        yield "sideways", outline["wide"]
+    if outline["heads"] != 1 or outline["title"].startswith("·") or outline["lang"] != "en-GB":
+        yield "outline", outline["title"]
+    yield from _found(page, LIGHTS)
 
 
 def violations(page, asked=RULES):
-    """What the rules find on the page, in which axe-core is at hand already."""
-    told = page.evaluate("asked => axe.run({runOnly: asked, resultTypes: ['violations']})", asked)
-    # that nothing is found says something only of rules that were tried; target sizes are off unless they are asked for
-    assert {one["id"] for part in ("passes", "violations", "inapplicable", "incomplete") for one in told[part]} >= TRIED[asked["type"]]
-    return [(one["id"], one["nodes"][0]["html"][:200]) for one in told["violations"]]
+    """What the rules find on the page as it is, in which axe-core is at hand already."""
+    return [one[1:] for one in _found(page, {"": asked})]
+
+
+def _found(page, asked):
+    for light, tried, found in page.evaluate(FOUND, list(asked.items())):
+        # that nothing is found says something only of rules that were tried; target sizes are off unless they are asked for
+        assert set(tried) >= TRIED[asked[light]["type"]]
+        yield from ((light, *one) for one in found)
 
 
 assert set(LIGHTS) == set(OFFERED) - {""}

@@ -169,6 +169,7 @@ def test_what_is_wrong_is_said_at_the_field_and_holds_back_only_its_own_locate(p
     assert recorded() == [("sweep.created", "elsewhere")]
     page.locator("[data-unsent]").click()
     page.get_by_role("link", name="Mend it").click()
+    page.locator("#sweep [aria-invalid=true]").wait_for()  # not on the page that goes
     field = page.locator("#sweep").get_by_label("Ground")
     assert (field.input_value(), field.get_attribute("aria-invalid")) == ("wrong", "true")
     assert "three corners were expected" in page.locator("#sweep").inner_text()
