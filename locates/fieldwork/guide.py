@@ -12,6 +12,7 @@ from locates.fieldwork.rules import steps as s
 from locates.fieldwork.rules.offers import points
 from locates.fieldwork.rules.tally import tally
 from locates.fieldwork.rules.underway import Sheet
+from locates.grids.models import Grid
 from locates.instruments.forms import CheckForm
 from locates.permits.rules.depths import depth_says
 from locates.permits.rules.evidence import Sweep, Trace
@@ -86,6 +87,7 @@ def page(row: FieldSheet, person: Person, at: datetime, bound: Bound | None = No
         "tally": tally(frame) if sheet.outline is not None else None,
         "seen": offering.seen_parts(row),
         "zone": zone.key,
+        "on_earth": Grid.objects.filter(site=row.locate.site_id).exists(),
         **_kit(row, frame, bound, zone),
         **_dig(row, frame, bound),
         **_ground(row, sheet, frame, bound),

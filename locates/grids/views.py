@@ -58,13 +58,15 @@ def track(request: HttpRequest, site: str) -> HttpResponse:
     if made is None:
         raise Http404
     form = TrackForm(made, data=request.POST or None, files=request.FILES or None)
-    shown = [Taken(one, tuple(_takers(one, site, request.user))) for one in form.made] if form.is_valid() else []
+    shown = [Taken(one, tuple(_takers(one, site, request.user, request.GET.get("locate", "")))) for one in form.made] if form.is_valid() else []
     return render(request, "grids/track.html", {"grid": stored, "form": form, "shown": shown})
 
 
-def _takers(offer: Offer, site: str, person: Person) -> Iterator[tuple[str, str]]:
+def _takers(offer: Offer, site: str, person: Person, locate: str) -> Iterator[tuple[str, str]]:
+    """`locate`: the one that it is taken for, where it is of one."""
     for slug, columns in TAKEN_BY[offer.kind]:
         cells = [offer.typed] if len(columns) == 1 else offer.typed.split()
         if slug in books() and may(person, books()[slug].enter) and len(offer.typed) <= LONGEST_IN_AN_ADDRESS:
             asked = dict(zip(columns, cells, strict=True)) | ({"site": site} if books()[slug].site == "site" else {})
+            asked |= {"locate": locate} if locate and any(one.column == "locate" for one in books()[slug].asks) else {}
             yield books()[slug].one, f"{reverse('enter', args=[slug])}?{urlencode(asked)}"

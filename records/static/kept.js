@@ -42,6 +42,8 @@ globalThis.Kept = (() => {
   const drop = async () => {
     await caches.delete(PAGES);
     await writing("facts", (facts) => facts.delete(HOLDER));
+    const stored = globalThis.localStorage ?? {}; // the worker has none
+    for (const name of Object.keys(stored)) if (name.startsWith("draft:")) stored.removeItem(name);
   };
 
   // an answer is kept only where the server says for whom it may be

@@ -211,6 +211,8 @@ def test_a_position_of_the_phone_is_kept_with_its_accuracy_and_put_in_the_grid_h
     x, y = grid_of("S-1").to_site(174.78, -36.84)
     assert (float(fix.x), float(fix.y)) == (round(x, 3), round(y, 3)) != (1, 2)
     told = client.get(f"/field/{SHEET}/sketch.json").json()
+    locate = FieldSheet.objects.get().locate_id
+    assert f"/grids/S-1/track/?locate={locate}" in client.get(f"/field/{SHEET}/").content.decode()
     assert told["grid"]["radius_m"] == 1000 and any(one["properties"]["kind"] == "fix" for one in told["features"])
 
 

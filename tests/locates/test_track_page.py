@@ -37,9 +37,9 @@ def track(grid, kind, *points, name="kerb"):
     return {"type": "Feature", "geometry": {"type": kind, "coordinates": coordinates}, "properties": {"name": name}}
 
 
-def handed(person, *features, data=None, **fields):
+def handed(person, *features, data=None, address="/grids/S-1/track/", **fields):
     data = data if data is not None else json.dumps({"type": "FeatureCollection", "features": features}).encode()
-    return client_of(person).post("/grids/S-1/track/", {"file": SimpleUploadedFile("track.json", data), **fields})
+    return client_of(person).post(address, {"file": SimpleUploadedFile("track.json", data), **fields})
 
 
 def links(answered):
@@ -63,6 +63,13 @@ def test_a_shape_is_taken_into_the_form_that_it_fits(grid):
     assert parse_qs(urlsplit(found["Take it as a trial hole"]).query) == {"x": ["1.5"], "y": ["-2"]}
     form = client_of("P-OPE").get(found["Take it as a sweep"]).context["form"]
     assert form["area"].value() == "0 0\n3 0\n3 4"
+
+
+def test_what_is_taken_for_a_locate_goes_to_that_locate(grid):
+    found = links(handed("P-OPE", track(grid, "LineString", (0, 0), (3, 4)), track(grid, "Point", (1, 2)), address="/grids/S-1/track/?locate=L-2"))
+    asked = {words: parse_qs(urlsplit(leads).query) for words, leads in found.items()}
+    assert asked["Take it as a trace"] == {"line": ["0 0\n3 4"], "locate": ["L-2"]}
+    assert asked["Take it as a trial hole"]["locate"] == ["L-2"]
 
 
 def test_only_what_a_person_may_enter_is_offered_to_them(grid):
