@@ -2,6 +2,7 @@
 
 from typing import Any
 
+from django.conf import settings
 from django.contrib import messages
 from django.contrib.auth.decorators import login_not_required
 from django.http import FileResponse, HttpRequest, HttpResponse
@@ -42,7 +43,7 @@ def print_paper(request: HttpRequest, permit: str) -> HttpResponse:
     at = clock.now()
     fetch(Permit.objects.all(), request.user, ACT, TIES, permit, at)
     try:
-        made = issue_paper(permit, request.user, request.build_absolute_uri("/"), at)
+        made = issue_paper(permit, request.user, settings.SITE_ADDRESS or request.build_absolute_uri("/"), at)
     except NoPaper as none:
         messages.info(request, NONE.get(none.state, f"This permit is {spoken(none.state)}: there is no paper of it to work on, only a copy to read."))
         return redirect("permit", permit)

@@ -252,3 +252,13 @@ def test_verify_looks_at_papers_too(scene):
     with pytest.raises(SystemExit):
         call_command("verify", stdout=said)
     assert "FAILS: paper PD-1, version 1: its file is gone or is not what it was" in said.getvalue()
+
+
+@pytest.mark.parametrize(("own", "root"), [("https://permits.example/", "https://permits.example/p/"), ("", "http://testserver/p/")])
+def test_a_paper_bears_the_sites_own_address_where_that_is_set(as_person, settings, own, root):
+    settings.SITE_ADDRESS = own
+    signed()
+    answered = as_person("P-ISS").post("/permits/PD-1/print/")
+    assert answered.status_code in (200, 302)
+    said = words(file_of(Paper.objects.get())).replace("\n", "")
+    assert root in said.replace(" ", "")

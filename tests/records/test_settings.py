@@ -3,7 +3,7 @@
 import pytest
 from django.core.exceptions import ImproperlyConfigured
 
-from records.settings import database, mail
+from records.settings import database, mail, site_address
 
 
 def test_a_mail_address_gives_its_host_port_and_way():
@@ -41,3 +41,18 @@ def test_a_mail_address_that_cannot_be_meant_is_told_by_the_settings_name(url, s
 def test_a_database_address_that_cannot_be_meant_is_told_by_the_settings_name(url, says):
     with pytest.raises(ImproperlyConfigured, match=says):
         database(url)
+
+
+@pytest.mark.parametrize(
+    ("url", "told"), [("", ""), ("https://permits.example", "https://permits.example/"), ("https://permits.example:8443/", "https://permits.example:8443/")]
+)
+def test_the_sites_own_address_is_kept_with_its_slash(url, told):
+    assert site_address(url) == told
+
+
+@pytest.mark.parametrize(
+    "url", ["permits.example", "ftp://permits.example/", "https://", "https://permits.example/site/", "https://one@permits.example/", "https://[permits/"]
+)
+def test_an_address_that_cannot_be_meant_is_told_by_the_settings_name(url):
+    with pytest.raises(ImproperlyConfigured, match="SPADEWORK_ADDRESS"):
+        site_address(url)
