@@ -78,8 +78,14 @@ def the_permit(matter: Matter) -> Iterator[Way]:
 def a_locate(matter: Matter) -> Iterator[Way]:
     """Go on with a locate that is not finished; else a new one."""
     if matter.open_locate:
-        yield opening("locates", matter.open_locate, "locate", "Go on with the locate")
-    yield entering("locates", "locate", "Enter a new locate", site=matter.site)
+        yield Way("Go on with the locate", reverse("field_of", args=[matter.open_locate]), "locate.enter")
+    permit = matter.evidence.permit.permit if matter.stored else ""
+    yield Way(
+        "Begin a locate",
+        f"{reverse('begin_locate', args=[matter.site])}{'?' if permit else ''}{urlencode({'dig': permit} if permit else {})}",
+        "fieldsheet.enter",
+    )
+    yield entering("locates", "locate", "Enter one made on paper", site=matter.site)
 
 
 def another_locate(matter: Matter) -> Iterator[Way]:
