@@ -187,7 +187,7 @@ LEDGER_ZONE = "records.firm.facts.own_zone"
 PERMIT_SINCE = "locates.life.since"
 PERMIT_NAMES = ("steps__to",)
 # what other apps have to say on the page of a record, by its kind
-LEAF_PARTS = {"locate": ["locates.logs.beside.part"]}
+LEAF_PARTS = {"locate": ["locates.fieldwork.beside.part", "locates.logs.beside.part"]}
 # where a locate's field sheet has the dig that it is made for
 DIG_OF_A_LOCATE = "locates.fieldwork.facts.dig_of"
 LEDGER_BESIDE = ["records.files.facts.faults", "locates.papers.facts.faults"]

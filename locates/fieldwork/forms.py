@@ -147,8 +147,9 @@ class TraceForm(PieceForm):
     services = ManyField(label="Services of the plans that it answers", required=False)
     fixes = forms.CharField(required=False, widget=forms.HiddenInput, max_length=20_000)
 
-    def __init__(self, services: Offered, **given: Any) -> None:
+    def __init__(self, services: Offered, scheme: str, **given: Any) -> None:
         super().__init__(**given)
+        self.fields["quality_level"].help_text = f"By {scheme}."
         self.fields["services"].choices = list(services)
         if not self.fields["services"].choices:
             del self.fields["services"]

@@ -8,6 +8,7 @@ from zoneinfo import ZoneInfo
 from locates.fieldwork import facts, offering
 from locates.fieldwork import forms as f
 from locates.fieldwork.models import FieldSheet
+from locates.fieldwork.offering import Bound, handed_back
 from locates.fieldwork.rules import steps as s
 from locates.fieldwork.rules.offers import points
 from locates.fieldwork.rules.tally import tally
@@ -37,15 +38,6 @@ STEPS_OF = {
     "photo": s.PHOTOGRAPHS,
     "finish": s.SIGN,
 }
-
-
-@dataclass(frozen=True, slots=True)
-class Bound:
-    """A form that was handed in and is not right: of which piece, at which place of the page."""
-
-    what: str
-    place: str
-    form: Any
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,7 +78,6 @@ def page(row: FieldSheet, person: Person, at: datetime, bound: Bound | None = No
         "current": _step_of(bound) or s.current(every),
         "tally": tally(frame) if sheet.outline is not None else None,
         "seen": offering.seen_parts(row),
-        "zone": zone.key,
         "on_earth": Grid.objects.filter(site=row.locate.site_id).exists(),
         **_kit(row, frame, bound, zone),
         **_dig(row, frame, bound),
@@ -105,14 +96,10 @@ def _step_of(bound: Bound | None) -> str:
     return s.TRACES if bound.place == "trace-new" else STEPS_OF.get(bound.what, "")
 
 
-def _form(bound: Bound | None, what: str, place: str, made: Any) -> Any:
-    return bound.form if bound is not None and (bound.what, bound.place) == (what, place) else made
-
-
 def _kit(row: FieldSheet, frame: Frame, bound: Bound | None, zone: ZoneInfo) -> dict[str, Any]:
     tools = [_tool(kind, getattr(frame.locate, kind), frame, zone) for kind in INSTRUMENT_KINDS if getattr(frame.locate, kind)]
     check = bound.form if bound is not None and bound.what == "check" else CheckForm()
-    return {"tools": tools, "kit": _form(bound, "kit", "", offering.kit_form(row, frame.at)), "check": check}
+    return {"tools": tools, "kit": handed_back(bound, "kit", "", offering.kit_form(row, frame.at)), "check": check}
 
 
 def _tool(kind: str, one: Instrument, frame: Frame, zone: ZoneInfo) -> Tool:
@@ -131,23 +118,23 @@ def _dig(row: FieldSheet, frame: Frame, bound: Bound | None) -> dict[str, Any]:
     seen = list(row.plans_seen.values_list("pk", flat=True)) if row.locate.pk else []
     plans = [(key, words, shown.get(key, []), files.of("enquiry", key)) for key, words in offered]
     return {
-        "dig": _form(bound, "dig", "", f.DigForm(place="dig", initial=f.as_typed(row))),
+        "dig": handed_back(bound, "dig", "", f.DigForm(place="dig", initial=f.as_typed(row))),
         "plans": plans,
-        "plans_form": _form(bound, "plans", "", f.PlansForm(offered, place="plans", initial={"plans_seen": seen})),
+        "plans_form": handed_back(bound, "plans", "", f.PlansForm(offered, place="plans", initial={"plans_seen": seen})),
         "plans_seen": seen,
         "waiting": [one for one in frame.live if not frame.answered(one)],
     }
 
 
 def _ground(row: FieldSheet, sheet: Sheet, frame: Frame, bound: Bound | None) -> dict[str, Any]:
-    forms = {name: _form(bound, "sweep", f"sweep-{name}", offering.sweep_form(name, sheet, frame)) for name in PASSIVE}
+    forms = {name: handed_back(bound, "sweep", f"sweep-{name}", offering.sweep_form(name, sheet, frame)) for name in PASSIVE}
     active = "direct_connection"
-    forms["active"] = _form(bound, "sweep", "sweep-active", offering.sweep_form(active, sheet, frame))
+    forms["active"] = handed_back(bound, "sweep", "sweep-active", offering.sweep_form(active, sheet, frame))
     entries = [Entry("sweep", one.sweep, _sweep_says(one), one.technique) for one in frame.locate.sweeps]
     return {
         "sweep_forms": forms,
         "swept": {name: [one for one in entries if one.told == name] for name in PASSIVE} | {"active": [one for one in entries if one.told not in PASSIVE]},
-        "points": {name: points(frame, name) for name in (*PASSIVE, "direct_connection", "clamp", "induction", "sonde", "exposed")},
+        "points": {name: points(frame, name) for name in PASSIVE},
     }
 
 
@@ -159,14 +146,14 @@ def _sweep_says(one: Sweep) -> str:
 
 def _found(row: FieldSheet, frame: Frame, bound: Bound | None) -> dict[str, Any]:
     every = offering.services_at(row)
-    unplanned = f.TraceForm(every, place="trace-new", initial={"utility": "unknown", "technique": "passive_power", "quality_level": "C"})
+    unplanned = f.TraceForm(every, frame.scheme.short, place="trace-new", initial={"utility": "unknown", "technique": "passive_power", "quality_level": "C"})
     outcomes = list(row.locate.outcomes.order_by("service")) if row.locate.pk else []
     return {
         "owed": offering.owed(row, frame, every, bound),
         "traces": [Entry("trace", one.trace, _trace_says(one, frame), depth_says(frame.evidence, one, frame.at)) for one in frame.locate.traces],
         "outcomes": [Entry("outcome", str(one.pk), f"{one.service_id}: {spoken(one.outcome)}", one.note) for one in outcomes],
         "no_proof": NO_PROOF,
-        "unplanned": _form(bound, "trace", "trace-new", unplanned),
+        "unplanned": handed_back(bound, "trace", "trace-new", unplanned),
     }
 
 
@@ -179,8 +166,8 @@ def _end(row: FieldSheet, person: Person, lacking: list[str], bound: Bound | Non
     marks = f.MarksForm(place="marks", initial={"marks": list(row.marks), "marks_note": row.marks_note})
     photographs = [one for one in files.of("locate", row.locate.pk) if one.what == "photograph" and one.struck_at is None] if row.locate.pk else []
     return {
-        "marks": _form(bound, "marks", "", marks),
-        "photo": _form(bound, "photo", "", f.PhotographForm(place="photo")),
+        "marks": handed_back(bound, "marks", "", marks),
+        "photo": handed_back(bound, "photo", "", f.PhotographForm(place="photo")),
         "photographs": photographs,
-        "finish": _form(bound, "finish", "", f.FinishForm(person, lacking=bool(lacking))),
+        "finish": handed_back(bound, "finish", "", f.FinishForm(person, lacking=bool(lacking))),
     }

@@ -16,7 +16,7 @@ from locates.fieldwork.rules.tally import across, along
 from locates.fieldwork.rules.underway import Sheet
 from locates.instruments.models import Instrument
 from locates.permits.rules.evidence import PlanService
-from locates.permits.rules.frame import Frame
+from locates.permits.rules.frame import Frame, framed
 from locates.permits.rules.search import Account, accounts
 from locates.surveys.books import LOCATES
 from locates.surveys.models import Locate
@@ -81,7 +81,7 @@ def begin_form(sheet: FieldSheet, person: Person, at: datetime, dig: str = "", *
 def plans(sheet: FieldSheet, at: datetime) -> list[tuple[str, str]]:
     """The answers of owners that are good now, as the form offers them."""
     evidence, _ = facts.gathered(sheet, at)
-    return plan_choices(Frame(evidence, at))
+    return plan_choices(framed(evidence, at))
 
 
 def plan_choices(frame: Frame) -> list[tuple[str, str]]:
@@ -135,7 +135,21 @@ class Owed:
         return self.account.block is not None
 
 
-def owed(sheet: FieldSheet, frame: Frame, every: list[tuple[str, str]], bound: Any = None) -> list[Owed]:
+@dataclass(frozen=True, slots=True)
+class Bound:
+    """A form that was handed in and is not right: of which piece, at which place of the page."""
+
+    what: str
+    place: str
+    form: Any
+
+
+def handed_back(bound: Bound | None, what: str, place: str, fresh: Any) -> Any:
+    """The form that was handed in there and is not right, else a fresh one."""
+    return bound.form if bound is not None and (bound.what, bound.place) == (what, place) else fresh
+
+
+def owed(sheet: FieldSheet, frame: Frame, every: list[tuple[str, str]], bound: Bound | None = None) -> list[Owed]:
     """Every service to account for, the open ones first."""
     owners = {one.enquiry: one.service_owner for one in frame.enquiries}
     notes = dict(Shown.objects.filter(pk__in=[one.service for one in frame.services]).values_list("pk", "note"))
@@ -147,16 +161,12 @@ def owed(sheet: FieldSheet, frame: Frame, every: list[tuple[str, str]], bound: A
         best = offers.best(offered).technique
         start = {"utility": service.utility, "technique": best, "services": [service.service], "quality_level": level(best), "raised_by_m": raised_by}
         place = f"trace-{service.service}"
-        trace = _bound(bound, "trace", place) or f.TraceForm(every, place=place, initial=start)
-        outcome = _bound(bound, "outcome", f"outcome-{service.service}") or f.OutcomeForm(
-            place=f"outcome-{service.service}", initial={"service": service.service, "outcome": "outside_dig"}
-        )
+        trace = handed_back(bound, "trace", place, f.TraceForm(every, frame.scheme.short, place=place, initial=start))
+        beside = f"outcome-{service.service}"
+        without = f.OutcomeForm(place=beside, initial={"service": service.service, "outcome": "outside_dig"})
+        outcome = handed_back(bound, "outcome", beside, without)
         made.append(Owed(service, owners.get(service.enquiry, ""), notes.get(service.service, ""), account, offered, trace, outcome))
     return sorted(made, key=lambda one: not one.open)
-
-
-def _bound(bound: Any, what: str, place: str) -> Any:
-    return bound.form if bound is not None and (bound.what, bound.place) == (what, place) else None
 
 
 def _last_raised(frame: Frame) -> str:
@@ -171,7 +181,8 @@ def level(technique: str) -> str:
 
 
 def trace_form(sheet: FieldSheet, at: datetime, place: str, **given: Any) -> f.TraceForm:
-    return f.TraceForm(services_at(sheet), place=place, **given)
+    evidence, _ = facts.gathered(sheet, at)
+    return f.TraceForm(services_at(sheet), framed(evidence, at).scheme.short, place=place, **given)
 
 
 # sweeps

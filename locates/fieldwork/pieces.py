@@ -72,7 +72,7 @@ class Piece:
         return self.receipt.beside(says, offering.address(self.sheet.pk))
 
 
-# each gives the form with what is wrong, or None where all was written
+# each gives its form, with what is wrong in it where nothing was written
 Handler = Callable[[Piece], Any]
 
 

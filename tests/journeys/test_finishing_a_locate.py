@@ -24,6 +24,8 @@ def test_it_is_finished_short_only_with_a_reason(as_person, hands):
     finished(client, short_of="thunder: we left the verge")
     sheet = FieldSheet.objects.select_related("locate").get()
     assert (sheet.short_of, sheet.locate.finished_at) == ("thunder: we left the verge", hands.at)
+    leaf = text_of(client.get(f"/records/locates/{sheet.locate_id}/"))
+    assert "Why finished although something was missing" in leaf and "thunder: we left the verge" in leaf
 
 
 @pytest.mark.parametrize("password", ["", "not it"])
@@ -131,3 +133,13 @@ def test_the_begin_page_begins_with_the_last_kit(as_person):
     page = as_person("P-OPE").get("/field/begin/S-1/").content.decode()
     assert '<option value="I-R1" selected>' in page
     assert Person.objects.get(pk="P-OPE").name in page
+
+
+def test_its_own_page_tells_for_years_what_the_sheet_said(as_person, hands):
+    client = as_person("P-OPE")
+    whole(client)
+    hands.at = cast.AT + timedelta(hours=1)
+    finished(client)
+    leaf = text_of(client.get(f"/records/locates/{FieldSheet.objects.get().locate_id}/"))
+    for said in ("Field sheet", "Plans at hand and looked at", "E-1, E-2", "paint, pegs", "both kerbs", "Marked at"):
+        assert said in leaf

@@ -233,3 +233,9 @@ def test_before_it_begins_the_page_tells_what_only_plans_at_hand_can_mend(as_per
     page = text_of(client.get("/field/begin/S-1/?dig=PD-1"))
     assert "Before you begin" in page and "Northline Power has not answered the enquiry E-1" in page
     assert '<option value="PD-1" selected>' in page
+
+
+def test_the_scheme_of_the_levels_stands_beside_their_choice(as_person):
+    client = as_person("P-OPE")
+    begun(client)
+    assert "By the firm's own scheme." in text_of(client.get(f"/field/{SHEET}/"))

@@ -140,7 +140,7 @@ def _piece(request: HttpRequest, what: str, handed: Piece) -> HttpResponse:
         return clash(CLASHED, clashed.mine, clashed.theirs) if asks_json(request) else _again(request, handed, None, CLASHED, CONFLICT)
     if form.is_valid():
         return handed.receipt.done(request)
-    bound = guide.Bound(what, handed.place, form)
+    bound = offering.Bound(what, handed.place, form)
     return faulty(form.errors) if asks_json(request) else _again(request, handed, bound, "", UNFIT)
 
 
@@ -151,7 +151,7 @@ def _over(request: HttpRequest, sheet: FieldSheet, says: str) -> HttpResponse:
     return redirect("leaf", "locates", sheet.locate_id)
 
 
-def _again(request: HttpRequest, handed: Piece, bound: guide.Bound | None, refusal: str, status: int) -> HttpResponse:
+def _again(request: HttpRequest, handed: Piece, bound: offering.Bound | None, refusal: str, status: int) -> HttpResponse:
     fresh = facts.sheets().get(pk=handed.sheet.pk)
     shown = guide.page(fresh, request.user, handed.receipt.at, bound) | {"refusal": refusal, "bound": bound}
     return render(request, "fieldwork/locate.html", shown, status=status)
@@ -185,7 +185,7 @@ def finishing(request: HttpRequest, key: str) -> HttpResponse:
 
 
 def _unfinished(request: HttpRequest, found: FieldSheet, form: FinishForm, at: datetime, refusal: str = "", status: int = UNFIT) -> HttpResponse:
-    bound = guide.Bound("finish", "", form)
+    bound = offering.Bound("finish", "", form)
     return render(request, "fieldwork/locate.html", guide.page(found, request.user, at, bound) | {"refusal": refusal, "bound": bound}, status=status)
 
 
