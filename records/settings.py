@@ -188,6 +188,8 @@ PERMIT_SINCE = "locates.life.since"
 PERMIT_NAMES = ("steps__to",)
 # what other apps have to say on the page of a record, by its kind
 LEAF_PARTS = {"locate": ["locates.fieldwork.beside.part", "locates.logs.beside.part"]}
+# and on the page of a permit, after its life
+PERMIT_PARTS: list[str] = []
 # where a locate's field sheet has the dig that it is made for
 DIG_OF_A_LOCATE = "locates.fieldwork.facts.dig_of"
 LEDGER_BESIDE = ["records.files.facts.faults", "locates.papers.facts.faults"]

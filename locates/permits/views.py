@@ -15,6 +15,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 
 from locates.permits import desk, lists, offering
 from locates.permits.actions import Changed, NeedsSecondFactor, NotTheirs, OutOfTurn, Prospect, Refused, WrongCode, asks_twofold, preview, sign
+from locates.permits.beside import parts
 from locates.permits.forms import ShowForm, SignForm
 from locates.permits.models import Permit, SignOff
 from locates.permits.paper import bars_svg, permit_pdf, plan_svg
@@ -97,6 +98,7 @@ def permit(request: HttpRequest, permit: str) -> HttpResponse:
         "may_change": not prospect.signatures and may(request.user, offering.ACT),
         "may_prepare": may(request.user, offering.ACT),
         "life": life_of(found, request.user, at) if prospect.due is None else None,
+        "parts": parts(found, request.user, at),
     }
     page = render(request, "permits/permit.html", shown)
     return keep_for(request.user, page) if lists.own_ahead(request.user, at).filter(pk=permit).exists() else page
