@@ -61,6 +61,7 @@ REACH: dict[str, dict[str, str]] = {
     "layout.see": PLAIN,
     "layout.enter": OFFICE,
     "history.see": OFFICE,
+    "letter.see": {"": OWN, SAFETY_MANAGER: ALL},
     "agreement.see": OFFICE,
     "cover.see": {SUPERVISOR: POSTED, SAFETY_MANAGER: ALL},
 }

@@ -134,6 +134,7 @@ DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 INSTALLED_APPS = [
     "records.ledger",
     "records.firm",
+    "records.letters",
     "records.exchange",
     "records.files",
     "records.books",
@@ -169,7 +170,13 @@ REGISTER_APPS = [
     "locates.fieldwork",
 ]
 # what the database itself refuses, and where `verify` finds what was signed
-LEDGER_GUARDS = ["records.ledger.guards.GUARDS", "locates.permits.guards.GUARDS", "locates.life.guards.GUARDS", "locates.papers.guards.GUARDS"]
+LEDGER_GUARDS = [
+    "records.ledger.guards.GUARDS",
+    "records.letters.guards.GUARDS",
+    "locates.permits.guards.GUARDS",
+    "locates.life.guards.GUARDS",
+    "locates.papers.guards.GUARDS",
+]
 # files that belong to records lie here, outside the database and of what is served; who may see one, books say
 FILES_FOLDER = os.environ.get("SPADEWORK_FILES") or str(BASE_DIR / ".files")
 FILES_GATEKEEPER = "records.books.reaching.may_see"

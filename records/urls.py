@@ -16,6 +16,7 @@ urlpatterns = [
     path("no-line/", no_line, name="no_line"),
     path("", include("records.ledger.urls")),
     path("", include("records.firm.urls")),
+    path("", include("records.letters.urls")),
     path("", include("records.files.urls")),
     path("", include("records.books.urls")),
     path("", include("training.urls")),

@@ -8,6 +8,7 @@ from locates.life.facts import lives, steps_of
 from locates.life.models import Step
 from locates.life.rules.acts import ACTS, EXTEND, STEPS, STOP, TAKE_OVER
 from locates.life.rules.story import Life, amended, may_come, may_do, wanting
+from locates.life.telling import tell_of_stop
 from locates.life.witness import ACT, KIND, told
 from locates.permits.actions import TWOFOLD, Changed, NotTheirs, OutOfTurn, Refused, WrongCode, proved_twice, signed
 from locates.permits.facts import at_hand, gather_one
@@ -88,8 +89,10 @@ def _terms(row: Permit, life: Life, wish: Wish) -> tuple[datetime, Any]:
     return ends, at_hand(row.site, (), (receiver,)).people[receiver]
 
 
-def step(permit: str, person: str, wish: Wish, at: datetime, seen: str, *, code: str = "") -> Step:
+def step(permit: str, person: str, wish: Wish, at: datetime, seen: str, *, code: str = "", root: str = "") -> Step:
     """Take the step, as the person who has just proved who they are by their password; `code`: of their second factor, where one is asked for.
+
+    `root`: where the site is open, for the letters of a stop, which are posted with it and go when letters are sent next.
 
     Everything is gathered and judged afresh inside the transaction, whatever a page showed before. A stop waits for no page, password or code: whoever
     is signed in stops the work. Raises OutOfTurn, NotTheirs, Wanting,
@@ -105,6 +108,8 @@ def step(permit: str, person: str, wish: Wish, at: datetime, seen: str, *, code:
             if twofold and not spend_code(underway, doing, code):
                 raise WrongCode(permit)
             underway.write(ACT, KIND, permit, str(made), at, after=told(made), why="; ".join(filter(None, (made.why, TWOFOLD if twofold else ""))))
+            if made.act == STOP:
+                tell_of_stop(underway, made, root)
     except Refused as refused:
         _refusal(by, wish.act, refused.verdict)
         raise

@@ -1,14 +1,17 @@
-"""Who is told that work was stopped, and how: a mail at once, and a note on the first page until it is dealt with."""
+"""Who is told that work was stopped, and how: a letter at once, and a note on the first page until it is dealt with."""
 
 from typing import Any
 from zoneinfo import ZoneInfo
 
 from django.db.models import QuerySet
+from django.urls import reverse
 
 from locates.life.facts import stops
 from locates.life.models import Step
-from records.firm import mail
 from records.firm.models import Person
+from records.ledger.actions import Errand
+from records.letters.actions import post
+from records.letters.facts import at_page
 from records.rules.dates import instant_says
 from records.rules.words import SAFETY_MANAGER
 
@@ -18,12 +21,14 @@ STOPPED = (
 )
 
 
-def tell_of_stop(made: Step, address: str) -> None:
-    """Write to the permit's issuer and to every safety manager, but not to whoever stopped it. `address`: of the permit's page."""
-    site = made.permit.site
-    words = {"by": made.printed_name, "permit": made.permit_id, "site": site.name, "when": instant_says(made.done_at, ZoneInfo(site.time_zone))}
+def tell_of_stop(underway: Errand, made: Step, root: str) -> None:
+    """Write to the permit's issuer and to every safety manager, but not to whoever stopped it. `root`: where the site is open, if that is known."""
+    site, permit = made.permit.site, made.permit_id
+    words = {"by": made.printed_name, "permit": permit, "site": site.name, "when": instant_says(made.done_at, ZoneInfo(site.time_zone))}
+    address = at_page(reverse("permit", args=[permit]), root)
     for person in heard(made):
-        mail.write(person, f"Permit {made.permit_id} was stopped", STOPPED, address=address, **words)
+        text = STOPPED.format(name=person.name, address=address, **words)
+        post(underway, f"permit/{made}/{person.pk}", person, f"Permit {permit} was stopped", text, made.done_at)
 
 
 def heard(made: Step) -> list[Person]:

@@ -8,7 +8,6 @@ from zoneinfo import ZoneInfo
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
-from django.urls import reverse
 from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_http_methods, require_POST
 
@@ -19,7 +18,6 @@ from locates.life.receivers import receivers
 from locates.life.rules.acts import ACTS, STEPS, STOP, TO, UNTIL
 from locates.life.rules.story import open_to
 from locates.life.since import DEEDS
-from locates.life.telling import tell_of_stop
 from locates.permits import desk
 from locates.permits.actions import Changed, NeedsSecondFactor, NotTheirs, OutOfTurn, Prospect, Refused, WrongCode, asks_twofold
 from locates.permits.models import Permit
@@ -28,6 +26,7 @@ from records import clock
 from records.firm import factor, later
 from records.firm.forms import TOO_MANY
 from records.firm.views.door import TOO_MANY_REQUESTS
+from records.letters.actions import deliver
 
 
 @sensitive_post_parameters("password")
@@ -56,11 +55,11 @@ def stop_now(request: HttpRequest, permit: str) -> HttpResponse:
     at = clock.now()
     found = allowed(request, permit, at)
     try:
-        made = step(found.pk, request.user.pk, Wish(STOP), at, "")
+        step(found.pk, request.user.pk, Wish(STOP), at, "", root=request.build_absolute_uri("/"))
     except (OutOfTurn, NotTheirs):
         messages.info(request, "There is nothing for you to stop as the permit stands now. Below is how it stands.")
         return redirect("permit", permit)
-    later.after_the_answer(tell_of_stop, made, request.build_absolute_uri(reverse("permit", args=[permit])))
+    later.after_the_answer(deliver, at)
     messages.success(request, "Stopped. Keep everyone clear; the permit’s issuer and the safety manager are told.")
     return redirect("permit", permit)
 

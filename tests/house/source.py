@@ -15,6 +15,7 @@ STOREYS = (
     "records",
     "records.ledger",
     "records.firm",
+    "records.letters",
     "records.exchange",
     "records.files",
     "records.books",

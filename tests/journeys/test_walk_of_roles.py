@@ -67,6 +67,7 @@ ADDRESSES = {
         ("favicon", "light", "worker", "no_line", "set_up", "sign_in", "code", "forgotten", "choose_password", "feed", "look_up", "look_up_paper"), (DOORS, "")
     ),
     **dict.fromkeys(("history", "history_csv", "entry"), ("history.see", "")),
+    "letters": ("letter.see", ""),
     **dict.fromkeys(("kit_due", "kit_due_csv"), ("instrument.see", "")),
     **dict.fromkeys(("answers_due", "answers_due_csv"), ("enquiry.see", "")),
     **dict.fromkeys(("cover", "cover_csv", "cover_pdf", "ahead", "ahead_csv", "ahead_pdf"), ("cover.see", "")),

@@ -17,6 +17,7 @@ APART = {
     "records.firm.throttle": "tries at a password are no record and go after an hour",
     "records.firm.factor": "which time steps were used is no record and goes after an hour",
     "records.firm.visits": "where people are signed in is no record and goes after a month",
+    "records.letters.sending": "what became of a letter stands in its own row, which stays; the act that it tells of is the entry",
     "locates.fieldwork.receiving": "what phones were answered is no record and goes after a month",
     "locates.grids.raster": "a picture is written into memory",
     "records.exchange.scratch": "a scratch file of its own, gone after the load",

@@ -1,0 +1,1 @@
+"""Letters: what Spadework writes to people, kept with what became of it."""

@@ -1,0 +1,40 @@
+"""Which letters to show. Sent by GET, so that the address can be kept and shared."""
+
+from typing import Any
+
+from django import forms
+from django.db.models import Q, QuerySet
+
+from records.forms import laid_out
+from records.letters.models import Letter
+from records.letters.rules import LOST, STATES
+
+ANY_LOST = "lost"
+
+
+class LettersForm(forms.Form):
+    """Letters that stand so, to whom, about what."""
+
+    state = forms.ChoiceField(label="How they stand", required=False)
+    to = forms.CharField(label="To", required=False, max_length=200, help_text="An identifier, or part of a name.")
+    about = forms.CharField(label="About", required=False, max_length=200, help_text="Words of the subject, such as a permit’s identifier.")
+
+    def __init__(self, *, everyones: bool, **given: Any) -> None:
+        super().__init__(**given)
+        self.fields["state"].choices = [("", "anyhow"), (ANY_LOST, "not, or perhaps not, sent"), *STATES.items()]
+        if not everyones:
+            del self.fields["to"]
+        self.helper = laid_out()
+
+    def narrow(self, rows: QuerySet[Letter]) -> QuerySet[Letter]:
+        """The letters asked for; what of it cannot be understood is said at its field."""
+        self.is_valid()
+        asked = {name: value.replace("\0", "") for name, value in self.cleaned_data.items() if value}
+        if state := asked.get("state"):
+            rows = rows.filter(state__in=LOST if state == ANY_LOST else (state,))
+        if to := asked.get("to"):
+            rows = rows.filter(Q(person=to) | Q(person__name__icontains=to))
+        return rows.filter(subject__icontains=asked["about"]) if asked.get("about") else rows
+
+    def narrowed(self) -> bool:
+        return bool(self.errors or any(self.cleaned_data.values()))

@@ -1,0 +1,1 @@
+"""What Spadework writes to people, and what becomes of it."""
