@@ -3,8 +3,9 @@
 from django.http import HttpRequest
 
 
-def kept(request: HttpRequest, without: str = "page") -> str:
-    """What the address asks for but for the page: for links that keep it."""
+def kept(request: HttpRequest, *without: str) -> str:
+    """What the address asks for but for the page, and what else a link does without: for links that keep it."""
     asked = request.GET.copy()
-    asked.pop(without, None)
+    for name in ("page", *without):
+        asked.pop(name, None)
     return asked.urlencode()

@@ -16,6 +16,7 @@ from locates.desks.facts import used_at
 from locates.desks.forms import SiteForm
 from locates.desks.own import due_says
 from locates.instruments.facts import for_due
+from locates.life.rules.acts import CANCELLED
 from locates.logs import facts as logs
 from locates.permits import lists
 from locates.permits.desk import since_says
@@ -95,6 +96,7 @@ def page(person: Person, at: datetime, data: Mapping[str, Any]) -> dict[str, Any
         "gaps": Figure("", sum(len(row.gaps) for row in found.rows), f"{reverse('cover')}?{urlencode(asked | {'gaps': 'yes', 'sort': 'gaps'})}"),
         "owing": Figure("", sum(one.within == answers.OWING for one in answered), f"{reverse('answers_due')}{kept}#owing"),
         "logs": logs.exposure(person, at),
+        "review": _review(person, at, asked),
         **_lapsing(found, lapses),
         **_risks(person, at, asked),
     }
@@ -130,6 +132,12 @@ def _risks(person: Person, at: datetime, asked: dict[str, Any]) -> dict[str, Any
         "more_risky": max(len(judged) - MOST_AT_RISK, 0),
         "all_risky": f"{reverse('permits')}?{urlencode(asked | {'verdict': 'blocked'})}",
     }
+
+
+def _review(person: Person, at: datetime, asked: dict[str, Any]) -> Figure:
+    """The permits that are closed and in whose life something was noted: they are gone through, so that the next ones go better."""
+    closed = {"state": CANCELLED, "noted": "on"}
+    return Figure("", lists.chosen(lists.visible(person, at), asked | closed, at).count(), f"{reverse('permits')}?{urlencode(asked | closed)}")
 
 
 def _judged(permits: QuerySet[Permit], person: Person, at: datetime) -> list[Risk]:

@@ -6,19 +6,48 @@ from datetime import datetime
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from django.db.models import Expression, F, OuterRef, QuerySet, Subquery
+from django.db.models import Case, CharField, Expression, F, OuterRef, QuerySet, Subquery, Value, When
 from django.db.models.functions import Coalesce
 from django.urls import reverse
 
 from locates.life.facts import lives, steps_of
 from locates.life.models import Step
-from locates.life.rules.acts import ACCEPTED, BETWEEN, CANCELLED, ENDED, EXTEND, HAND_OVER, HANDED_BACK, OVER, STOP, SUSPENDED, TAKE_OVER
+from locates.life.rules.acts import (
+    ACCEPTED,
+    ACTS,
+    BETWEEN,
+    CANCELLED,
+    ENDED,
+    EXTEND,
+    HAND_OVER,
+    HANDED_BACK,
+    ISSUED,
+    OVER,
+    PREPARED,
+    STEPS,
+    STOP,
+    SUSPENDED,
+    TAKE_OVER,
+    WORKING,
+)
 from locates.life.rules.story import Life, open_to
 from locates.permits.models import Permit
-from locates.permits.since import Since
+from locates.permits.since import CLOSED, HELD, OWED, Since, State
 from records.firm.models import Person
 from records.rules.dates import instant_says
 
+STATES_SAID = {
+    PREPARED: State("prepared, nobody has signed"),
+    ISSUED: State("issued, not accepted"),
+    ACCEPTED: State("accepted, its time not over"),
+    SUSPENDED: State("suspended", HELD),
+    BETWEEN: State("between two receivers", HELD),
+    ENDED: State("ended, to be handed back", OWED),
+    HANDED_BACK: State("handed back, to be cancelled", OWED),
+    CANCELLED: State("cancelled", CLOSED),
+}
+# the steps that tell of a trouble: the work was stopped, or ended before its time
+TROUBLES = tuple(name for name in STEPS if ACTS[name].leads in (SUSPENDED, ENDED))
 WORDS = {SUSPENDED: "Suspended", BETWEEN: "Between receivers", ENDED: "Ended", HANDED_BACK: "Handed back", CANCELLED: "Cancelled"}
 SHAPES = {SUSPENDED: "hold", BETWEEN: "hold"}
 DEEDS = {
@@ -59,6 +88,25 @@ def over() -> QuerySet[Any]:
     return Step.objects.filter(act__in=OVER).values("permit")
 
 
+def states() -> dict[str, State]:
+    """The states of a permit, in their order."""
+    return STATES_SAID
+
+
+def with_states(permits: QuerySet[Any], at: datetime) -> QuerySet[Any]:
+    """Each permit with how it stands at the instant, as `lived` has it: after its last step or by its signatures; and ended, once its time is over."""
+    leads = Case(*(When(act=name, then=Value(ACTS[name].leads)) for name in STEPS), output_field=CharField())
+    last = Step.objects.filter(permit=OuterRef("pk")).order_by("-number").annotate(leads=leads).values("leads")[:1]
+    signed = Case(When(accepted=True, then=Value(ACCEPTED)), When(issued=True, then=Value(ISSUED)), default=Value(PREPARED), output_field=CharField())
+    over_by_time = When(stood__in=WORKING, ends__lte=at, then=Value(ENDED))
+    return permits.annotate(stood=Coalesce(Subquery(last), signed)).annotate(state=Case(over_by_time, default=F("stood"), output_field=CharField()))
+
+
+def noted() -> QuerySet[Any]:
+    """The permits in whose life there was a trouble."""
+    return Step.objects.filter(act__in=TROUBLES).values("permit")
+
+
 def terms(permits: Iterable[str]) -> dict[str, tuple[str, datetime]]:
     """Who holds the permit and until when it runs, of each that was extended or taken over."""
     found: dict[str, tuple[str, datetime]] = {}
@@ -91,7 +139,13 @@ def _since(life: Life, steps: list[Step], zone: ZoneInfo) -> Since:
     says = (
         f"Its time ended on {instant_says(life.ends, zone)}; it is to be handed back." if by_time else f"{last.name} {last.deed} on {last.when}.{_more(last)}"
     )
-    return Since(WORDS.get(life.state, ""), says, life.state == ACCEPTED, SHAPES.get(life.state, "over"))
+    left = next((one.left for one in reversed(steps) if one.left), "")
+    noted = tuple(_noted(past(one, zone)) for one in steps if one.act in TROUBLES)
+    return Since(WORDS.get(life.state, ""), says, life.state == ACCEPTED, SHAPES.get(life.state, "over"), left, noted)
+
+
+def _noted(one: Past) -> str:
+    return f"{one.name} {one.deed} on {one.when}." + (f" Why: {one.why.rstrip('.')}." if one.why else "")
 
 
 def _more(one: Past) -> str:

@@ -8,6 +8,7 @@ from django import forms
 from django.core.exceptions import ValidationError
 from django.db.models import QuerySet
 
+from locates.permits.since import states
 from records.books.fields import ManyField, MomentField, SketchWidget
 from records.firm.models import Person, Site
 from records.forms import laid_out
@@ -18,7 +19,6 @@ from records.rules.text import Unfit
 from records.rules.trench import given
 from records.rules.words import METHODS, spoken
 
-STATES = {"prepared": "prepared, nobody has signed", "issued": "issued, not accepted", "accepted": "issued and accepted"}
 VERDICTS = {"clear": "no block", "blocked": "not to dig"}
 SORTS = {"": "today first", "permit": "permit", "site": "site", "begins": "begins soonest", "ends": "ends soonest", "latest": "begins latest"}
 
@@ -32,14 +32,16 @@ class ShowForm(forms.Form):
 
     search = forms.CharField(label="Find", required=False, max_length=200, widget=forms.TextInput(attrs={"type": "search"}))
     site = forms.ModelChoiceField(label="Site", queryset=Site.objects.none(), required=False, empty_label="every site")
-    state = forms.ChoiceField(label="Signatures", choices=offered(STATES, "any"), required=False)
+    state = forms.ChoiceField(label="How it stands", required=False)
     verdict = forms.ChoiceField(label="Verdict", choices=offered(VERDICTS, "any"), required=False, help_text="Of permits whose time is not over.")
     sort = forms.ChoiceField(label="Order", choices=list(SORTS.items()), required=False)
+    noted = forms.BooleanField(label="Only those that were stopped, suspended or ended early", required=False)
 
     def __init__(self, sites: QuerySet[Site], **begun: Any) -> None:
         super().__init__(**begun)
         self.fields["site"].queryset = sites
         self.fields["site"].label_from_instance = lambda site: site.name
+        self.fields["state"].choices = offered({name: state.says for name, state in states().items()}, "any")
         self.fields["search"].help_text = "Permit, work, site, locate or a person’s name."
         self.helper = laid_out()
 

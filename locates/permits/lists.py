@@ -7,7 +7,7 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from django.conf import settings
-from django.db.models import Case, DateTimeField, Exists, F, IntegerField, OuterRef, Q, QuerySet, Value, When
+from django.db.models import Case, Count, DateTimeField, Exists, F, IntegerField, OuterRef, Q, QuerySet, Value, When
 
 from locates.permits.facts import gather
 from locates.permits.models import Permit, SignOff
@@ -15,7 +15,7 @@ from locates.permits.remedies import Way, ways
 from locates.permits.rules.evidence import Evidence
 from locates.permits.rules.gate import assess
 from locates.permits.rules.signing import ACCEPT, ISSUE
-from locates.permits.since import Since, told, with_ends
+from locates.permits.since import CLOSED, HELD, OWED, Since, noted, states, told, with_ends, with_states
 from records.access import Ties, within
 from records.base import ByCodePoint
 from records.firm.models import Person, Site
@@ -24,10 +24,13 @@ from records.rules.says import away, end_says, window_ends
 from records.rules.verdict import Finding, Verdict
 
 TODAY, COMING, OVER = 0, 1, 2
-TURNS = {TODAY: "Today", COMING: "Coming", OVER: "Over"}
+# the headings of the list: those that are held or to be closed stand apart, whatever their day
+HEADINGS = ("Today", "Suspended or handed over", "To be closed", "Coming", "Over")
+PLACES = {TODAY: 0, COMING: 3, OVER: 4}
+APART = {HELD: 1, OWED: 2, CLOSED: 4}
 BY_NAME = ByCodePoint("permit")
 ORDERS = {"permit": [], "site": ["site__name", "site"], "begins": ["valid_from"], "ends": ["ends"], "latest": ["-valid_from"]}
-TODAY_FIRST = ["turn", "nearness", "-ends"]
+TODAY_FIRST = ["place", "nearness", "-ends"]
 BATCH = 200
 # a permit bears the names of its issuer, receiver, crew, of the operator of its locate, and of whom it was handed over to
 TIES = Ties(("issuer", "receiver", "crew", "locate__operator", *settings.PERMIT_NAMES), "site")
@@ -45,7 +48,9 @@ COLUMNS = (
     "blocks",
     "good_until",
     "limited_by",
-    "since_signed",
+    "stands",
+    "left",
+    "noted",
 )
 # in what order blocks are best mended: there is no use in renewing an award for a permit whose time is over
 MENDING = ("window", "people", "plans", "locate", "service", "operator", "instrument", "issuer", "receiver", "crew", "clearance")
@@ -81,15 +86,39 @@ class Line:
         return self.verdict.clear and not self.stopped
 
     @property
-    def turn(self) -> str:
-        return TURNS[self.permit.turn]
+    def heading(self) -> str:
+        return HEADINGS[self.permit.place]
+
+    @property
+    def noted(self) -> tuple[str, ...]:
+        """Each time that the work was stopped, but for what the line says already."""
+        return tuple(one for one in self.since.noted if not self.wait.startswith(one)) if self.since is not None else ()
+
+
+@dataclass(frozen=True)
+class Tally:
+    """How many permits stand in a state, which `says` puts into words."""
+
+    state: str
+    says: str
+    count: int
 
 
 def visible(person: Person, at: datetime) -> QuerySet[Permit]:
     """The permits this person may see, each with its signatures' state."""
     signed = SignOff.objects.filter(permit=OuterRef("pk"))
     mine = within(Permit.objects.all(), person, "permit.see", TIES, at).values("pk")
-    return with_ends(Permit.objects.filter(pk__in=mine)).annotate(issued=Exists(signed.filter(meaning=ISSUE)), accepted=Exists(signed.filter(meaning=ACCEPT)))
+    every = with_ends(Permit.objects.filter(pk__in=mine))
+    return with_states(every.annotate(issued=Exists(signed.filter(meaning=ISSUE)), accepted=Exists(signed.filter(meaning=ACCEPT))), at)
+
+
+def tallies(permits: QuerySet[Permit], asked: dict[str, Any], at: datetime) -> list[Tally]:
+    """How many of the permits stand how, beside all else that is asked for. None where a verdict is: that would have the gate asked of all of them twice."""
+    if asked.get("verdict"):
+        return []
+    rows = chosen(permits, {**asked, "state": ""}, at).order_by().values_list("state").annotate(count=Count("pk"))
+    found = dict(rows)
+    return [Tally(name, state.says, found[name]) for name, state in states().items() if name in found]
 
 
 def own_ahead(person: Person, at: datetime) -> QuerySet[Permit]:
@@ -110,7 +139,9 @@ def chosen(permits: QuerySet[Permit], asked: dict[str, Any], at: datetime) -> Qu
     if site := asked.get("site"):
         permits = permits.filter(site=site)
     if state := asked.get("state"):
-        permits = permits.filter(**{"prepared": {"issued": False}, "issued": {"issued": True, "accepted": False}, "accepted": {"accepted": True}}[state])
+        permits = permits.filter(state=state)
+    if asked.get("noted"):
+        permits = permits.filter(pk__in=noted())
     if words := asked.get("search"):
         permits = permits.filter(_speaks_of(words))
     if verdict := asked.get("verdict"):
@@ -135,7 +166,16 @@ def _in_turn(permits: QuerySet[Permit], at: datetime) -> QuerySet[Permit]:
     turns = [When(turn_for, then=Value(turn)) for zone in zones for turn, turn_for in _turns(zone, at)]
     turn = Case(*turns, default=Value(OVER), output_field=IntegerField())
     nearness = Case(When(turn=TODAY, then=F("ends")), When(turn=COMING, then=F("valid_from")), default=Value(None), output_field=DateTimeField())
-    return permits.annotate(turn=turn).annotate(nearness=nearness)
+    place = Case(*_places(), output_field=IntegerField())
+    return permits.annotate(turn=turn).annotate(nearness=nearness, place=place)
+
+
+def _places() -> Iterator[When]:
+    """Under which heading; a permit that is over by its day and its life stands under the last."""
+    for place, at in APART.items():
+        if some := [name for name, state in states().items() if state.place == place]:
+            yield When(state__in=some, then=Value(at))
+    yield from (When(turn=turn, then=Value(at)) for turn, at in PLACES.items())
 
 
 def _turns(zone: str, at: datetime) -> Iterator[tuple[int, Q]]:
@@ -222,7 +262,9 @@ def cells(line: Line) -> Iterator[str]:
     yield from (permit.permit, permit.site_id, permit.site.name, permit.work, permit.method, f"{permit.depth_m.normalize():f}")
     yield from (instant_text(one, verdict.zone) for one in (permit.valid_from, permit.ends))
     yield from (line.state, "no block" if verdict.clear else "blocked")
-    yield from (" ".join(one.says for one in mended(verdict)), *_until(verdict), line.since.word if line.since else "")
+    yield from (" ".join(one.says for one in mended(verdict)), *_until(verdict))
+    since = line.since
+    yield from (permit.state, since.left if since else "", " ".join(since.noted) if since else "")
 
 
 def _until(verdict: Verdict) -> tuple[str, str]:

@@ -12,12 +12,28 @@ from django.utils.module_loading import import_string
 
 @dataclass(frozen=True, slots=True)
 class Since:
-    """What to know of an accepted permit before its verdict. `digs`: does anyone dig by it, as far as this goes?"""
+    """What to know of an accepted permit before its verdict. `digs`: does anyone dig by it, as far as this goes?
+
+    `left`: how the work was left when that was told last; `noted`: a sentence for each time that it was stopped or ended before its time.
+    """
 
     word: str
     says: str
     digs: bool
     shape: str = ""
+    left: str = ""
+    noted: tuple[str, ...] = ()
+
+
+HELD, OWED, CLOSED = "held", "owed", "closed"
+
+
+@dataclass(frozen=True, slots=True)
+class State:
+    """One of the states that a permit can be in, in plain words. `place`: held between two spells of work; its closing owed; closed; none of these: ""."""
+
+    says: str
+    place: str = ""
 
 
 def _told(name: str, *given: Any) -> Any:
@@ -27,6 +43,21 @@ def _told(name: str, *given: Any) -> Any:
 def with_ends(permits: QuerySet[Any]) -> QuerySet[Any]:
     """The permits, each with `ends`: until when it runs, extended or not."""
     return permits.annotate(ends=_told("extended_to", F("valid_to")))
+
+
+def states() -> dict[str, State]:
+    """The states that a permit can be in, in their order."""
+    return _told("states")
+
+
+def with_states(permits: QuerySet[Any], at: datetime) -> QuerySet[Any]:
+    """The permits, each with `state`: how it stands at the instant, as one word of `states`. They must have `ends`, `issued` and `accepted`."""
+    return _told("with_states", permits, at)
+
+
+def noted() -> QuerySet[Any]:
+    """The permits that were stopped or ended before their time."""
+    return _told("noted")
 
 
 def still_open(permits: QuerySet[Any], at: datetime) -> QuerySet[Any]:

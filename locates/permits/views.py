@@ -50,15 +50,18 @@ def allowed(request: HttpRequest, permit: str, at: datetime) -> Permit:
 @require_safe
 def permits(request: HttpRequest) -> HttpResponse:
     at = clock.now()
-    form, found = _asked_for(request, at)
+    form, visible = _asked_for(request, at)
+    found = lists.chosen(visible, form.chosen(), at)
     page = Paginator(found, PAGE).get_page(request.GET.get("page"))
     shown = {
         "form": form,
         "page": page,
         "lines": lists.lines(page.object_list, at, request.user),
         "narrowed": form.narrowed(),
-        "by_turn": not form.chosen().get("sort"),
+        "in_places": not form.chosen().get("sort"),
         "kept": kept(request),
+        "tallies": lists.tallies(visible, form.chosen(), at),
+        "beside": kept(request, "state"),
         "any": form.narrowed() or page.paginator.count,
         "may_prepare": may(request.user, offering.ACT),
     }
@@ -69,14 +72,13 @@ def permits(request: HttpRequest) -> HttpResponse:
 def permits_csv(request: HttpRequest) -> HttpResponse:
     """What the list shows, all its pages, as a file for spreadsheets."""
     at = clock.now()
-    _, found = _asked_for(request, at)
-    return answered("permits", at, lists.csv_rows(found, at))
+    form, visible = _asked_for(request, at)
+    return answered("permits", at, lists.csv_rows(lists.chosen(visible, form.chosen(), at), at))
 
 
 def _asked_for(request: HttpRequest, at: datetime) -> tuple[ShowForm, QuerySet[Permit]]:
     visible = lists.visible(request.user, at)
-    form = ShowForm(lists.sites_of(visible), data=request.GET)
-    return form, lists.chosen(visible, form.chosen(), at)
+    return ShowForm(lists.sites_of(visible), data=request.GET), visible
 
 
 # one permit

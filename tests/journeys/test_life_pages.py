@@ -133,7 +133,7 @@ def test_an_extended_permit_stays_in_force_and_among_todays_until_its_new_end(as
     post(as_person("P-ISS"), "extend", "?" + urlencode({"until_day": "2027-03-05", "until_time": "18:00"}))
     signed.at = END + timedelta(hours=1)
     assert "In force" in said(as_person("P-ISS"))
-    assert [(one.word, one.turn) for one in as_person("P-ISS").get("/permits/").context["lines"]] == [("In force", "Today")]
+    assert [(one.word, one.heading) for one in as_person("P-ISS").get("/permits/").context["lines"]] == [("In force", "Today")]
     assert sheet_to_print("PD-1", signed.at)["window"][1] == "2027-03-05T18:00:00+13:00"
 
 
@@ -152,7 +152,7 @@ def test_the_list_and_the_first_page_show_it_as_such(as_person):
     for address in ("/permits/", "/"):
         shown = said(as_person("P-REC"), address)
         assert "Suspended" in shown and "Nobody digs by it." in shown and "In force" not in shown
-    assert b"Suspended" in b"".join(as_person("P-REC").get("/permits.csv").streaming_content)
+    assert b",suspended," in b"".join(as_person("P-REC").get("/permits.csv").streaming_content)
 
 
 @pytest.mark.parametrize(("act", "word"), [("suspend", "suspended"), ("end_scope", "ended"), ("hand_back", "handed back")])

@@ -44,7 +44,7 @@ def text(client, **asked):
 
 def test_todays_come_first_then_the_coming_then_the_latest_that_are_over(as_person, more):
     lines = as_person("P-ISS").get("/permits/").context["lines"]
-    assert [(line.turn, line.permit.permit) for line in lines] == [
+    assert [(line.heading, line.permit.permit) for line in lines] == [
         ("Today", "PD-1"),
         ("Today", "PD-2"),
         ("Coming", "PD-3"),
@@ -58,7 +58,7 @@ def test_today_is_the_day_at_the_site(as_person, begins, turn):
     """It is 08:30 there: midnight lies 8.5 hours back and 15.5 hours ahead."""
     begins = cast.AT + timedelta(hours=begins)
     cast.permit("PD-9", valid_from=begins, valid_to=begins + timedelta(minutes=30))
-    assert {line.permit.permit: line.turn for line in as_person("P-ISS").get("/permits/").context["lines"]}["PD-9"] == turn
+    assert {line.permit.permit: line.heading for line in as_person("P-ISS").get("/permits/").context["lines"]}["PD-9"] == turn
 
 
 def test_a_clear_permit_says_when_it_ends_and_how_long_its_evidence_holds(as_person):

@@ -37,6 +37,7 @@ ALSO = (
     "/prepare/?site=S-1&locate=L-1",
     "/prepare/?like=PD-1",
     "/permits/?verdict=blocked",
+    "/permits/?state=issued&noted=on",
     "/cover/?gaps=yes&sort=gaps",
     "/records/awards/?search=nothing",
 )
