@@ -6,7 +6,7 @@ from typing import Any
 
 from locates.life.facts import lives, steps_of
 from locates.life.models import Step
-from locates.life.rules.acts import ACTS, EXTEND, STEPS, STOP, TAKE_OVER
+from locates.life.rules.acts import ACTS, AT_ONCE, EXTEND, STEPS, TAKE_OVER
 from locates.life.rules.story import Life, amended, may_come, may_do, wanting
 from locates.life.telling import tell_of_stop
 from locates.life.witness import ACT, KIND, told
@@ -18,7 +18,7 @@ from locates.permits.rules.gate import assess
 from locates.permits.sheet import sheet, signed_rows
 from records.firm.actions import spend_code
 from records.firm.models import Person
-from records.ledger.actions import errand
+from records.ledger.actions import Errand, errand
 from records.ledger.chain import Actor, canonical, digest
 from records.rules.verdict import Verdict, as_data
 
@@ -103,16 +103,30 @@ def step(permit: str, person: str, wish: Wish, at: datetime, seen: str, *, code:
     try:
         with errand(by, at) as underway:
             locked = Permit.objects.select_for_update().get(permit=permit)
-            twofold = wish.act != STOP and proved_twice(locked, doing, at, code)
+            twofold = wish.act not in AT_ONCE and proved_twice(locked, doing, at, code)
             made = _made(permit, doing, wish, at, seen)
             if twofold and not spend_code(underway, doing, code):
                 raise WrongCode(permit)
             underway.write(ACT, KIND, permit, str(made), at, after=told(made), why="; ".join(filter(None, (made.why, TWOFOLD if twofold else ""))))
-            if made.act == STOP:
+            if made.act in AT_ONCE:
                 tell_of_stop(underway, made, root)
     except Refused as refused:
         _refusal(by, wish.act, refused.verdict)
         raise
+    return made
+
+
+def stopped(underway: Errand, permit: str, person: Person, wish: Wish, root: str = "") -> Step:
+    """Stop the work in the errand of what it is stopped for, which waits for no password; its letters are posted with it. `root`: as in `step`.
+
+    Raises OutOfTurn, NotTheirs and Wanting.
+    """
+    if wish.act not in AT_ONCE:
+        raise OutOfTurn(permit)
+    Permit.objects.select_for_update().get(permit=permit)
+    made = _made(permit, person, wish, underway.at, "")
+    underway.write(ACT, KIND, permit, str(made), underway.at, after=told(made), why=made.why)
+    tell_of_stop(underway, made, root)
     return made
 
 
@@ -128,7 +142,7 @@ def _made(permit: str, person: Person, wish: Wish, at: datetime, seen: str) -> S
         raise Wanting(names)
     if before.verdict is not None and not before.verdict.clear:
         raise Refused(before.verdict)
-    if wish.act != STOP and seen != before.seen:
+    if wish.act not in AT_ONCE and seen != before.seen:
         raise Changed(permit)
     return _written(before, person, wish, at)
 

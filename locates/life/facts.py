@@ -7,7 +7,7 @@ from datetime import datetime
 from django.db.models import Exists, OuterRef, QuerySet
 
 from locates.life.models import Step
-from locates.life.rules.acts import STOP
+from locates.life.rules.acts import AT_ONCE
 from locates.life.rules.story import Done, Life, begun, lived
 from locates.permits.models import Permit, SignOff
 from records.base import ByCodePoint
@@ -22,8 +22,8 @@ def steps_of(permits: Iterable[str], *, whole: bool = False) -> dict[str, list[S
     return found
 
 
-def lives(permits: Iterable[Permit], at: datetime) -> dict[str, Life]:
-    """How each permit stands at the instant."""
+def lives(permits: Iterable[Permit], at: datetime, *, by_then: bool = False) -> dict[str, Life]:
+    """How each permit stands at the instant; `by_then`: after the steps that were made by then, whatever came later."""
     rows = {row.pk: row for row in permits}
     steps, signed = steps_of(rows), defaultdict(set)
     for permit, meaning in SignOff.objects.filter(permit__permit__among=list(rows)).values_list("permit_id", "meaning"):
@@ -33,7 +33,8 @@ def lives(permits: Iterable[Permit], at: datetime) -> dict[str, Life]:
         crew[permit].add(person)
     operators = dict(Permit.objects.filter(permit__among=list(rows), locate__isnull=False).values_list("permit", "locate__operator"))
     others = {key: {*crew[key], *filter(None, [operators.get(key)])} for key in rows}
-    return {key: lived(_start(row, signed[key], others[key]), map(done, steps.get(key, ())), at) for key, row in rows.items()}
+    made = {key: [one for one in steps.get(key, ()) if not by_then or one.done_at <= at] for key in rows}
+    return {key: lived(_start(row, signed[key], others[key]), map(done, made[key]), at) for key, row in rows.items()}
 
 
 def _start(row: Permit, signed: set[str], others: set[str]) -> Life:
@@ -43,7 +44,7 @@ def _start(row: Permit, signed: set[str], others: set[str]) -> Life:
 def stops() -> QuerySet[Step]:
     """The stops that nobody has dealt with yet: nothing was done with those permits since."""
     later = Step.objects.filter(permit=OuterRef("permit"), number__gt=OuterRef("number"))
-    return Step.objects.filter(~Exists(later), act=STOP).select_related("permit__site").defer("sheet", "verdict").order_by("-done_at", "pk")
+    return Step.objects.filter(~Exists(later), act__in=AT_ONCE).select_related("permit__site").defer("sheet", "verdict").order_by("-done_at", "pk")
 
 
 def done(step: Step) -> Done:

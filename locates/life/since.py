@@ -15,6 +15,7 @@ from locates.life.models import Step
 from locates.life.rules.acts import (
     ACCEPTED,
     ACTS,
+    AT_ONCE,
     BETWEEN,
     CANCELLED,
     ENDED,
@@ -52,6 +53,7 @@ WORDS = {SUSPENDED: "Suspended", BETWEEN: "Between receivers", ENDED: "Ended", H
 SHAPES = {SUSPENDED: "hold", BETWEEN: "hold"}
 DEEDS = {
     "stop": ("Stop: something not on the plan", "stopped it: something was found that is not on the plan,"),
+    "halt": ("Stop: not as the permit needs it", "stopped it at the look-over"),
     "suspend": ("Suspend it", "suspended it"),
     "resume": ("Resume it", "resumed it"),
     "hand_over": ("Hand it over", "handed it over"),
@@ -168,7 +170,7 @@ def page(permit: Permit, reader: Person, at: datetime) -> dict[str, Any]:
     return {
         "template": "life/_story.html",
         "past": [past(one, zone) for one in steps],
-        "acts": [(reverse("step", args=[permit.pk, act]), DEEDS[act][0]) for act in open_to(life, reader.pk) if act != STOP],
+        "acts": [(reverse("step", args=[permit.pk, act]), DEEDS[act][0]) for act in open_to(life, reader.pk) if act not in AT_ONCE],
         "stop": reverse("stop", args=[permit.pk]) if STOP in open_to(life, reader.pk) else "",
         "receiver": Person.objects.get(pk=life.receiver).name if life.receiver != permit.receiver_id else "",
         "named": Person.objects.get(pk=life.named).name if life.named else "",

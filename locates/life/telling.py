@@ -16,7 +16,7 @@ from records.rules.dates import instant_says
 from records.rules.words import SAFETY_MANAGER
 
 STOPPED = (
-    "{name}, {by} stopped the work of permit {permit} at {site} on {when}: something was found that is not on the plan. "
+    "{name}, {by} stopped the work of permit {permit} at {site} on {when}: {why} "
     "Nobody digs by it until its issuer has looked and resumed it. How it stands:\n\n{address}"
 )
 
@@ -24,11 +24,17 @@ STOPPED = (
 def tell_of_stop(underway: Errand, made: Step, root: str) -> None:
     """Write to the permit's issuer and to every safety manager, but not to whoever stopped it. `root`: where the site is open, if that is known."""
     site, permit = made.permit.site, made.permit_id
-    words = {"by": made.printed_name, "permit": permit, "site": site.name, "when": instant_says(made.done_at, ZoneInfo(site.time_zone))}
+    when = instant_says(made.done_at, ZoneInfo(site.time_zone))
+    words = {"by": made.printed_name, "permit": permit, "site": site.name, "when": when, "why": cause(made)}
     address = at_page(reverse("permit", args=[permit]), root)
     for person in heard(made):
         text = STOPPED.format(name=person.name, address=address, **words)
         post(underway, f"permit/{made}/{person.pk}", person, f"Permit {permit} was stopped", text, made.done_at)
+
+
+def cause(made: Step) -> str:
+    """Why the work was stopped, in a sentence."""
+    return made.why or "something was found that is not on the plan."
 
 
 def heard(made: Step) -> list[Person]:
@@ -42,6 +48,12 @@ def notes(person: Person) -> list[dict[str, Any]]:
     every: QuerySet[Step] = stops()
     mine = every if SAFETY_MANAGER in person.roles else every.filter(permit__issuer=person.pk)
     return [
-        {"permit": one.permit_id, "site": one.permit.site.name, "by": one.printed_name, "when": instant_says(one.done_at, ZoneInfo(one.permit.site.time_zone))}
+        {
+            "permit": one.permit_id,
+            "site": one.permit.site.name,
+            "by": one.printed_name,
+            "why": cause(one),
+            "when": instant_says(one.done_at, ZoneInfo(one.permit.site.time_zone)),
+        }
         for one in mine
     ]

@@ -209,9 +209,9 @@ def test_nobody_who_is_not_on_the_permit_stops_it(person):
 
 
 def test_the_database_takes_a_stop_from_nobody_who_is_not_on_the_permit():
-    stopped = step("PD-1", "P-OPE", Wish("stop"), LATER, "")
+    first = step("PD-1", "P-OPE", Wish("stop"), LATER, "")
     done("resume", "P-ISS")
-    again = Step.objects.values().get(pk=stopped.pk) | {"id": None, "number": 3}
+    again = Step.objects.values().get(pk=first.pk) | {"id": None, "number": 3}
     with pytest.raises(IntegrityError, match="by its own act alone"), transaction.atomic():
         Step.objects.create(**again | {"person_id": "P-SAF"})
     assert Step.objects.create(**again | {"person_id": "P-CR1"}).number == 3

@@ -18,6 +18,8 @@ TABLE = {
     ("accept", "issued"): ("accepted", "REC"),
     ("stop", "accepted"): ("suspended", "ISS REC CREW"),
     ("stop", "between_receivers"): ("suspended", "ISS REC NEXT CREW"),
+    ("halt", "accepted"): ("suspended", "ISS REC CREW"),
+    ("halt", "between_receivers"): ("suspended", "ISS REC NEXT CREW"),
     ("suspend", "accepted"): ("suspended", "ISS REC"),
     ("suspend", "between_receivers"): ("suspended", "ISS REC"),
     ("resume", "suspended"): ("accepted", "ISS"),
@@ -31,6 +33,7 @@ TABLE = {
 }
 OWED = {
     "stop": (),
+    "halt": ("why",),
     "suspend": ("why", "left"),
     "resume": ("why",),
     "hand_over": ("left", "to"),

@@ -20,7 +20,7 @@ PREPARED, ISSUED, ACCEPTED, SUSPENDED, BETWEEN, ENDED, HANDED_BACK, CANCELLED = 
 )
 # the receiver is whoever took over last; named is whom they hand it over to; the others are the crew and the operator of the locate
 ISSUER, RECEIVER, NAMED, OTHERS = "issuer", "receiver", "named", "others"
-STOP, SUSPEND, RESUME, HAND_OVER, TAKE_OVER, EXTEND = "stop", "suspend", "resume", "hand_over", "take_over", "extend"
+STOP, HALT, SUSPEND, RESUME, HAND_OVER, TAKE_OVER, EXTEND = "stop", "halt", "suspend", "resume", "hand_over", "take_over", "extend"
 END_SCOPE, END_CONDITIONS, HAND_BACK, CANCEL = "end_scope", "end_conditions", "hand_back", "cancel"
 WORKING = (ACCEPTED, SUSPENDED, BETWEEN)  # from these the permit also ends by time
 
@@ -55,6 +55,16 @@ EVERY = (
         (ISSUER, RECEIVER, NAMED, OTHERS),
         "Something was found that is not on the plan. I have stopped the work where it stood; nobody digs by this permit "
         "until its issuer has looked and resumed it.",
+    ),
+    # a look-over that finds something wrong stops the work with it
+    Act(
+        HALT,
+        (ACCEPTED, BETWEEN),
+        SUSPENDED,
+        (ISSUER, RECEIVER, NAMED, OTHERS),
+        "At the look-over something was not as this permit needs it. I have stopped the work where it stood; nobody digs by this permit "
+        "until its issuer has looked and resumed it.",
+        (WHY,),
     ),
     Act(
         SUSPEND,
@@ -139,6 +149,7 @@ EVERY = (
 ACTS = {one.name: one for one in EVERY}
 STEPS = tuple(name for name in ACTS if name not in (ISSUE, ACCEPT))  # what comes after both signatures
 JUDGED = tuple(name for name in STEPS if ACTS[name].verdict)
+AT_ONCE = (STOP, HALT)  # these wait for no page, password or code
 OVER = (END_SCOPE, END_CONDITIONS, HAND_BACK, CANCEL)  # none of these leads back
 
 
