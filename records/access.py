@@ -52,6 +52,8 @@ REACH: dict[str, dict[str, str]] = {
     "check.enter": {OPERATOR: OWN, SUPERVISOR: OWN, SAFETY_MANAGER: ALL},  # nobody signs for another
     "enquiry.see": AT_SITES,
     "enquiry.enter": {SUPERVISOR: POSTED, SAFETY_MANAGER: ALL},
+    "wrongplan.see": AT_SITES,
+    "wrongplan.enter": {SUPERVISOR: POSTED, SAFETY_MANAGER: ALL},
     "planservice.see": AT_SITES,
     "planservice.enter": {SUPERVISOR: POSTED, SAFETY_MANAGER: ALL},
     "plannedline.see": AT_SITES,

@@ -7,7 +7,7 @@ from locates.fieldwork.models import FieldSheet, Fix
 from locates.grids.models import Grid
 from locates.logs.models import Layout, Log
 from locates.logs.rules import layout, use
-from locates.surveys.models import Enquiry, Locate, Outcome, PlanService, Sweep, Trace
+from locates.surveys.models import Enquiry, Locate, Outcome, PlanService, Sweep, Trace, WrongPlan
 from locates.trials.models import PlannedLine, Report, TrialHole
 from records.files.models import Attachment
 from records.firm.models import Person, Posting, Rule, RuleSet, Site
@@ -84,3 +84,9 @@ def logged():
         told = {"kind": "locate", "subject": locate, "what": "receiver’s log", "name": "walk.csv", "media_type": "text/csv", "size": 9, "sha256": log}
         file = Attachment.objects.create(key=f"file-{log}", by_id="P-OPE", by_name="Olu Hale", **told, **OF)
         Log.objects.create(log=log, locate_id=locate, layout_id="LY-1", file=file, shows=use.written(SHOWS), **OF)
+
+
+def doubted():
+    """An answer found wrong at the first site, WP-1, and one at the far site, WP-9."""
+    for key, enquiry, person in (("WP-1", "E-2", "P-ISS"), ("WP-9", "E-9", "P-SU2")):
+        WrongPlan.objects.create(wrong=key, enquiry_id=enquiry, found_at=cast.AT, person_id=person, what="a main is not on it", **OF)

@@ -72,6 +72,10 @@ ROWS = {
         E4,S1,City Water,2027-01-01,,,,,,,2027-01-20,asked again
         E5,S2,Island Power,2027-02-01,,2027-02-02T00:30:00-10:00,,yes,,,,
         E6,S2,Island Power,2027-02-01,,2027-02-03T00:30:00-10:00,,,,,,""",
+    "wrong_plans": """
+        wrong,enquiry,found_at,person,told_by,what
+        WP1,E1,2027-03-05T09:00:00+13:00,P2,the crew,a main runs a metre farther east
+        WP2,E5,2027-02-02T00:30:00-10:00,P2,,the sheet is of another street""",
     "plan_services": """
         service,enquiry,utility,conductive,same_as,note
         V1,E1,gas,no,,

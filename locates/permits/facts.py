@@ -144,10 +144,12 @@ def _enquiries(sites: Iterable[str]) -> Groups[e.Enquiry]:
     same = _linked(surveys.PlanService.same_as.through, "from_planservice", "to_planservice", [row.pk for row in shown])
     services = _grouped(shown, "enquiry_id", lambda row: e.PlanService(row.pk, row.enquiry_id, row.utility, row.conductive, same.get(row.pk, ())))
     replaces = _linked(surveys.Enquiry.replaces.through, "from_enquiry", "to_enquiry", [row.pk for row in rows])
-    return _grouped(rows, "site_id", lambda row: _enquiry(row, replaces.get(row.pk, ()), services.get(row.pk, ())))
+    told = surveys.WrongPlan.objects.filter(enquiry__site__pk__among=sites).order_by("found_at", ByCodePoint("wrong"))
+    wrong = _grouped(told, "enquiry_id", lambda row: e.FoundWrong(row.pk, row.found_at, row.what))
+    return _grouped(rows, "site_id", lambda row: _enquiry(row, replaces.get(row.pk, ()), services.get(row.pk, ()), wrong.get(row.pk, ())))
 
 
-def _enquiry(row: surveys.Enquiry, replaces: tuple[str, ...], services: tuple[e.PlanService, ...]) -> e.Enquiry:
+def _enquiry(row: surveys.Enquiry, replaces: tuple[str, ...], services: tuple[e.PlanService, ...], wrong: tuple[e.FoundWrong, ...]) -> e.Enquiry:
     return e.Enquiry(
         row.pk,
         row.service_owner,
@@ -161,6 +163,7 @@ def _enquiry(row: surveys.Enquiry, replaces: tuple[str, ...], services: tuple[e.
         row.closed_on,
         row.closed_because,
         services,
+        wrong,
     )
 
 

@@ -98,6 +98,12 @@ def an_enquiry(matter: Matter) -> Iterator[Way]:
     yield entering("enquiries", "enquiry", f"Ask {owner or 'the owners'}", site=matter.site, service_owner=owner)
 
 
+def a_right_plan(matter: Matter) -> Iterator[Way]:
+    """Ask the owner again, then search the ground again."""
+    yield from an_enquiry(matter)
+    yield from a_locate(matter)
+
+
 def an_answer(matter: Matter) -> Iterator[Way]:
     yield Way("Record the answer", reverse("correct", args=["enquiries", matter.about]), "enquiry.enter")
     yield Way("Give up waiting", reverse("end", args=["enquiries", matter.about, "closed_on"]), "enquiry.enter")
@@ -165,6 +171,7 @@ WAYS: dict[str, Ways] = {
     **dict.fromkeys(("plans.none", "plans.not_asked", "plans.lapsed", "plans.other_ground"), an_enquiry),
     "plans.unanswered": an_answer,
     "plans.after_locate": a_locate,
+    "plans.wrong": a_right_plan,
     "plans.not_entered": the_services,
     **dict.fromkeys(("locate.none", "locate.other_site"), another_locate),
     **dict.fromkeys(("locate.unfinished", "locate.lapsed", "locate.too_long"), a_locate),

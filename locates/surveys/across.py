@@ -7,7 +7,7 @@ from typing import Any
 from django.db.models import F, Q
 
 from locates.surveys import rules
-from locates.surveys.models import Enquiry, Locate, Outcome, PlanService, Trace
+from locates.surveys.models import Enquiry, Locate, Outcome, PlanService, Trace, WrongPlan
 from records.rules.words import INSTRUMENT_KINDS
 from records.rules.wrong import Wrong
 from records.tables import Found
@@ -53,6 +53,13 @@ def services_beside_nothing_shown(enquiries: Collection[str]) -> Found:
     shown = PlanService.objects.filter(enquiry__in=enquiries, enquiry__nothing_shown=True).order_by("service")
     for service, enquiry in shown.values_list("service", "enquiry_id"):
         yield enquiry, Wrong("nothing_shown", f"service {service} is entered for it: no services were expected beside nothing_shown")
+
+
+def found_wrong_before(enquiries: Collection[str]) -> Found:
+    """Answers that would be found wrong before they were given."""
+    early = WrongPlan.objects.filter(enquiry__in=enquiries, found_at__lt=F("enquiry__answered_at")).order_by("wrong")
+    for wrong, enquiry in early.values_list("wrong", "enquiry_id"):
+        yield enquiry, Wrong("answered_at", f"{wrong} tells that it was found wrong before: an earlier instant was expected")
 
 
 def _elsewhere(pairs: Any, place: str, service_place: str) -> Iterator[tuple[Any, ...]]:

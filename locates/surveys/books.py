@@ -25,6 +25,11 @@ def of_site(rows: QuerySet, person: Any, at: datetime, held: dict[str, str]) -> 
     return rows.filter(site=held.get("site", ""))
 
 
+def answered(rows: QuerySet, person: Any, at: datetime, held: dict[str, str]) -> QuerySet:
+    """Enquiries that are answered."""
+    return rows.filter(answered_at__isnull=False)
+
+
 def of_the_enquirys_site(rows: QuerySet, person: Any, at: datetime, held: dict[str, str]) -> QuerySet:
     """Services of other answers at the site of the enquiry that the form names."""
     return rows.filter(enquiry__site__enquiries=held.get("enquiry", "")).exclude(enquiry=held.get("enquiry", ""))
@@ -80,8 +85,37 @@ ENQUIRIES = Book(
     ends=(
         End("closed_on", "Give up waiting", "The owner will not answer this one: it is closed, with the reason, and another must be asked.", "closed_because"),
     ),
-    parts=(Part("services", "enquiry", "Services that the plans show"),),
+    parts=(
+        Part("services", "enquiry", "Services that the plans show"),
+        Part("wrong-plans", "enquiry", "Found wrong", empty="Nobody has said that anything in this answer is wrong."),
+    ),
     files=("plan",),
+)
+
+WRONG_PLANS = Book(
+    slug="wrong-plans",
+    title="Plans found wrong",
+    noun="plan found wrong",
+    tells="Owners’ answers that proved wrong. A permit that rests on one is blocked until its owner has answered again and the ground was searched after that.",
+    table=TABLE["wrong_plans.csv"],
+    ties=Ties((), "enquiry__site"),
+    shows=("wrong", "enquiry", "found_at", "what", "person"),
+    finds=("wrong", "enquiry__enquiry", "enquiry__service_owner", "what", "told_by"),
+    sifts=("enquiry", "person"),
+    asks=(
+        Ask("wrong", "Identifier", IDENTIFIER),
+        Ask("enquiry", "Enquiry", "Whose answer is wrong.", answered),
+        Ask("found_at", "Found wrong at", "When it was known; not before the answer came in.", ready="now"),
+        Ask("person", "Found by", ready="self"),
+        Ask("told_by", "Told by", "Where somebody else told it: the owner, a crew, a neighbour."),
+        Ask("what", "What is wrong", "What the plans show, and what is there."),
+    ),
+    order="-found_at",
+    beside=("enquiry", "enquiry__site", "person"),
+    site="enquiry__site",
+    prefix="WP-",
+    files=("photograph",),
+    weighs=True,
 )
 
 SERVICES = Book(
@@ -229,4 +263,4 @@ OUTCOMES = Book(
     site="locate__site",
 )
 
-BOOKS = (ENQUIRIES, SERVICES, LOCATES, SWEEPS, TRACES, OUTCOMES)
+BOOKS = (ENQUIRIES, WRONG_PLANS, SERVICES, LOCATES, SWEEPS, TRACES, OUTCOMES)

@@ -66,6 +66,28 @@ class Enquiry(Record):
         return rules.enquiry_wrongs(self, self.known("site"))
 
 
+class WrongPlan(Record):
+    """An owner's answer that was found wrong: when, by whom, what is wrong, and who told it. The answer itself stays as it was recorded."""
+
+    HAPPENED = "found_at"
+
+    wrong = IdentifierField(primary_key=True)
+    enquiry = models.ForeignKey(Enquiry, models.PROTECT, related_name="found_wrong")
+    found_at = models.DateTimeField()
+    person = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="plans_found_wrong")
+    told_by = models.TextField(max_length=2000, blank=True)
+    what = models.TextField(max_length=2000)
+
+    class Meta:
+        verbose_name = "wrong plan"
+
+    def __str__(self) -> str:
+        return self.wrong
+
+    def wrongs(self) -> Iterable[Wrong]:
+        return rules.wrong_plan_wrongs(self, self.known("enquiry"))
+
+
 class PlanService(Record):
     """A service that an owner's answer shows."""
 

@@ -1,8 +1,8 @@
 """The registers of surveys: enquiries, services of the plans, locates, sweeps, traces, outcomes."""
 
 from locates.surveys import across, footing
-from locates.surveys.models import Enquiry, Locate, Outcome, PlanService, Sweep, Trace
-from records.tables import Check, Footing, table
+from locates.surveys.models import Enquiry, Locate, Outcome, PlanService, Sweep, Trace, WrongPlan
+from records.tables import Check, Footing, always, table
 
 
 def answered(enquiry: Enquiry) -> bool:
@@ -17,6 +17,7 @@ TABLES = (
         settled=answered,
         site="site",
     ),
+    table("wrong_plans.csv", WrongPlan, "wrong* enquiry* found_at* person* told_by what*", settled=always, site="enquiry__site", extra=True),
     table("plan_services.csv", PlanService, "service* enquiry* utility* conductive* same_as note"),
     table(
         "locates.csv",
@@ -39,6 +40,7 @@ CHECKS = (
     Check("instruments.csv", frozenset({"kind"}), across.instruments_of_another_kind),
     Check("enquiries.csv", frozenset({"replaces", "site", "service_owner", "sent_on"}), across.replacements),
     Check("enquiries.csv", frozenset({"replaces", "sent_on"}), across.replacement_rings),
+    Check("enquiries.csv", frozenset({"answered_at"}), across.found_wrong_before),
     Check("enquiries.csv", frozenset({"nothing_shown"}), across.services_beside_nothing_shown),
     Check("plan_services.csv", frozenset({"same_as", "enquiry", "utility", "conductive"}), across.samenesses),
     Check("plan_services.csv", frozenset({"enquiry"}), across.moved_services),

@@ -47,6 +47,16 @@ def _days_wrong(enquiry: Any, zone: ZoneInfo) -> Iterator[Wrong]:
         yield Wrong("good_through", says, ("answered_at", "site"))
 
 
+def wrong_plan_wrongs(found: Any, enquiry: Any) -> Iterator[Wrong]:
+    """The faults of a plan found wrong beside the enquiry whose answer it is, where that is known."""
+    if enquiry is None or found.found_at is None:
+        return
+    if enquiry.answered_at is None:
+        yield Wrong("enquiry", f"enquiry {enquiry.enquiry} is not answered: only an answer can be found wrong")
+    elif found.found_at < enquiry.answered_at:
+        yield Wrong("found_at", f"it is before the answer of enquiry {enquiry.enquiry}: that instant or a later one was expected", ("enquiry",))
+
+
 def replacement_faults(new: Any, old: Any) -> Iterator[tuple[str, str]]:
     """Why an enquiry cannot replace another: the column in which they do not fit, and a sentence."""
     if new.site_id != old.site_id:

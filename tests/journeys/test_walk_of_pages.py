@@ -13,7 +13,7 @@ from records.firm.actions import invited, opened
 from records.firm.models import Person, Rule, WayIn
 from records.firm.ways import new_token
 from tests import cast
-from tests.elsewhere import elsewhere, logged, near
+from tests.elsewhere import doubted, elsewhere, logged, near
 from tests.journeys.browsing import DESK, faults, page_of
 from tests.journeys.test_walk_of_roles import ADDRESSES, HERE, SLUGS, THINGS
 
@@ -85,6 +85,7 @@ def stage(scene, settings, tmp_path):
     invited(Person.objects.get(person="P-SAF"), Person.objects.get(person="P-ISS"), "handed over", token, cast.AT)
     opened(Person.objects.get(person="P-SAF"), token, cast.AT)
     new_key(Person.objects.get(person="P-OPE"), cast.AT)
+    doubted()
     return keys
 
 

@@ -11,7 +11,7 @@ from records.access import ALL, NONE, OWN, POSTED, REACH
 from records.books.catalogue import books
 from records.firm.models import Rule
 from records.ledger.models import Entry
-from tests.elsewhere import elsewhere, logged, near
+from tests.elsewhere import doubted, elsewhere, logged, near
 
 NOBODY = ""
 ROLES = {"P-CR1": (), "P-OPE": ("operator",), "P-ISS": ("supervisor",), "P-SU2": ("supervisor",), "P-FAR": ("operator",), "P-SAF": ("safety_manager",)}
@@ -37,6 +37,7 @@ THINGS = {
     "posting": {HERE: Thing("N-OPE", "S-1", ("P-OPE",)), THERE: Thing("N-FAR", "S-9", ("P-FAR",))},
     "award": {HERE: Thing("A-OPE", "S-1", ("P-OPE",)), THERE: Thing("A-FAR", "S-9", ("P-FAR",))},
     "enquiry": {HERE: Thing("E-1", "S-1"), THERE: Thing("E-9", "S-9")},
+    "wrongplan": {HERE: Thing("WP-1", "S-1"), THERE: Thing("WP-9", "S-9")},
     "planservice": {HERE: Thing("V-1", "S-1"), THERE: Thing("V-9", "S-9")},
     "locate": {HERE: Thing("L-2", "S-1", ("P-OPE",)), THERE: Thing("L-9", "S-9", ("P-FAR",))},
     "sweep": {HERE: Thing("SW-21", "S-1", ("P-OPE",)), THERE: Thing("SW-9", "S-9", ("P-FAR",))},
@@ -130,6 +131,7 @@ def stage(scene):
     elsewhere()
     here = near()
     logged()
+    doubted()
     return {"outcome here": here.pk, "outcome there": Outcome.objects.get(locate="L-9").pk, "rule": Rule.objects.get().pk}
 
 

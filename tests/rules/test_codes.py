@@ -19,13 +19,14 @@ from tests.rules import (
     test_plans,
     test_services,
     test_window,
+    test_wrong_plans,
 )
 from tests.rules.cast import KIT, PEOPLE
 from tests.rules.table import Row
 
 BLOCKS = """
 window.reversed window.past window.over_limit window.outlasts_evidence people.issuer_is_receiver people.issuer_in_crew people.no_crew
-plans.none plans.not_asked plans.unanswered plans.lapsed plans.other_ground plans.after_locate plans.not_entered
+plans.none plans.not_asked plans.unanswered plans.lapsed plans.other_ground plans.after_locate plans.not_entered plans.wrong
 locate.none locate.other_site locate.unfinished locate.lapsed locate.too_long locate.not_swept locate.one_direction
 service.not_found service.wrong_technique service.unaccounted
 operator.withdrawn operator.lapsed operator.not_begun operator.never operator.left
@@ -47,6 +48,7 @@ ALWAYS = {("standing", False)}  # said of every permit: no row passes
 TABLES = [
     test_window.ROWS,
     test_plans.ROWS,
+    test_wrong_plans.ROWS,
     test_locate.ROWS,
     test_services.ROWS,
     test_operator.ROWS,

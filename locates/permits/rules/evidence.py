@@ -47,8 +47,17 @@ class PlanService:
 
 
 @dataclass(frozen=True, slots=True)
+class FoundWrong:
+    """That an answer was found wrong: when, and what is wrong."""
+
+    wrong: str
+    found_at: datetime
+    what: str
+
+
+@dataclass(frozen=True, slots=True)
 class Enquiry:
-    """An owner asked, and perhaps the answer. `area` None: the whole site."""
+    """An owner asked, and perhaps the answer. `area` None: the whole site. `found_wrong`: what was found wrong in the answer."""
 
     enquiry: str
     service_owner: str
@@ -62,6 +71,7 @@ class Enquiry:
     closed_on: date | None = None
     closed_because: str = ""
     services: tuple[PlanService, ...] = ()
+    found_wrong: tuple[FoundWrong, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

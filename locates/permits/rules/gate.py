@@ -6,7 +6,7 @@ from datetime import datetime
 
 from shapely.geometry.base import BaseGeometry
 
-from locates.permits.rules import clearance, kit, people, plans, readings, search, window
+from locates.permits.rules import clearance, kit, people, plans, readings, search, window, wrong_plans
 from locates.permits.rules.evidence import Evidence
 from locates.permits.rules.frame import Frame, framed
 from locates.rules.ground import NOWHERE
@@ -37,6 +37,7 @@ def assess(evidence: Evidence, at: datetime) -> Verdict:
 def _blocks(frame: Frame, accounts: list[search.Account], nearby: list[clearance.Near]) -> Iterator[Finding]:
     yield from window.blocks(frame)
     yield from plans.blocks(frame)
+    yield from wrong_plans.blocks(frame)
     yield from search.blocks(frame, accounts)
     yield from people.operator_blocks(frame)
     yield from kit.blocks(frame)
