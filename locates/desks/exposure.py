@@ -63,7 +63,7 @@ class Figure:
 
 @dataclass(frozen=True)
 class Risk:
-    """An open permit that the gate blocks. `early`: for no other reason than that its evidence ends before it does. `when`: since when, or from when."""
+    """An open permit that the gate blocks. `early`: for no other reason than that its evidence ends, or ran out, before it does. `when`: since or from when."""
 
     line: lists.Line
     early: bool
@@ -149,6 +149,8 @@ def _risk(line: lists.Line, at: datetime) -> Risk:
     early = all(one.code == EARLY for one in verdict.blocks) and verdict.good_until > at
     if early:
         return Risk(line, True, f"What it rests on ends {line.until_away}, the permit {line.ends_away}.")
+    if line.goes_on:
+        return Risk(line, True, f"It goes on to its end, {line.ends_away}; nothing more is signed upon it.")
     since = line.first.since if line.first else None
     return Risk(line, False, f"Since {since_says(since, at, verdict.zone)}." if since else "Blocked now.")
 

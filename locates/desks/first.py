@@ -41,7 +41,7 @@ def digs(person: Person, at: datetime) -> dict[str, Any]:
     today, coming = every.filter(turn=lists.TODAY), every.filter(turn=lists.COMING)
     lines = lists.lines(today[:SHOWN_TODAY], at, person)
     return {
-        "lines": sorted(lines, key=lambda one: one.verdict.clear),
+        "lines": sorted(lines, key=lambda one: one.stands),
         "today_count": today.count(),
         "coming": lists.lines(coming[:SHOWN_COMING], at, person),
         "coming_count": coming.count(),

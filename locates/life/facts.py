@@ -25,9 +25,9 @@ def steps_of(permits: Iterable[str], *, whole: bool = False) -> dict[str, list[S
 def lives(permits: Iterable[Permit], at: datetime, *, by_then: bool = False) -> dict[str, Life]:
     """How each permit stands at the instant; `by_then`: after the steps that were made by then, whatever came later."""
     rows = {row.pk: row for row in permits}
-    steps, signed = steps_of(rows), defaultdict(set)
-    for permit, meaning in SignOff.objects.filter(permit__permit__among=list(rows)).values_list("permit_id", "meaning"):
-        signed[permit].add(meaning)
+    steps, signed = steps_of(rows), defaultdict(dict)
+    for permit, meaning, when in SignOff.objects.filter(permit__permit__among=list(rows)).values_list("permit_id", "meaning", "signed_at"):
+        signed[permit][meaning] = when
     crew: dict[str, set[str]] = defaultdict(set)
     for permit, person in Permit.crew.through.objects.filter(permit__permit__among=list(rows)).values_list("permit_id", "person_id"):
         crew[permit].add(person)
@@ -37,8 +37,8 @@ def lives(permits: Iterable[Permit], at: datetime, *, by_then: bool = False) -> 
     return {key: lived(_start(row, signed[key], others[key]), map(done, made[key]), at) for key, row in rows.items()}
 
 
-def _start(row: Permit, signed: set[str], others: set[str]) -> Life:
-    return begun(row.issuer_id, row.receiver_id, row.valid_to, signed, others)
+def _start(row: Permit, signed: dict[str, datetime], others: set[str]) -> Life:
+    return begun(row.issuer_id, row.receiver_id, row.valid_to, signed, others, max(signed.values(), default=None))
 
 
 def stops() -> QuerySet[Step]:

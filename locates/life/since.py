@@ -32,10 +32,13 @@ from locates.life.rules.acts import (
     WORKING,
 )
 from locates.life.rules.story import Life, open_to
+from locates.life.rules.undoing import weighed
 from locates.permits.models import Permit
+from locates.permits.rules.evidence import Evidence
 from locates.permits.since import CLOSED, HELD, OWED, Since, State
 from records.firm.models import Person
 from records.rules.dates import instant_says
+from records.rules.verdict import Verdict
 
 STATES_SAID = {
     PREPARED: State("prepared, nobody has signed"),
@@ -120,10 +123,16 @@ def terms(permits: Iterable[str]) -> dict[str, tuple[str, datetime]]:
 
 
 def told(permits: Iterable[str], at: datetime) -> dict[str, Since]:
-    """What became of each permit that has steps, or that its time has ended since it was accepted."""
+    """What became of each permit that was accepted."""
     rows = list(Permit.objects.filter(permit__among=list(permits)).select_related("site"))
     steps, standing = steps_of(row.pk for row in rows), lives(rows, at)
-    return {row.pk: _since(standing[row.pk], steps.get(row.pk, []), ZoneInfo(row.site.time_zone)) for row in rows if _worth(standing[row.pk], steps, row)}
+    accepted = [row for row in rows if standing[row.pk].state not in (PREPARED, ISSUED)]
+    return {row.pk: _since(standing[row.pk], steps.get(row.pk, []), ZoneInfo(row.site.time_zone)) for row in accepted}
+
+
+def goes_on(evidence: Evidence, verdict: Verdict, signed_at: datetime) -> bool:
+    """Does nothing but what merely ran out since it was last signed stand against the permit?"""
+    return weighed(evidence, verdict, signed_at).goes_on
 
 
 def signed_last(permit: str) -> str:
@@ -131,19 +140,16 @@ def signed_last(permit: str) -> str:
     return Step.objects.filter(permit=permit).exclude(sheet="").order_by("-number").values_list("sheet", flat=True).first() or ""
 
 
-def _worth(life: Life, steps: dict[str, list[Step]], row: Permit) -> bool:
-    return row.pk in steps or life.state == ENDED
-
-
 def _since(life: Life, steps: list[Step], zone: ZoneInfo) -> Since:
     last = past(steps[-1], zone) if steps else None
     by_time = life.state == ENDED and (last is None or steps[-1].act not in OVER)
-    says = (
-        f"Its time ended on {instant_says(life.ends, zone)}; it is to be handed back." if by_time else f"{last.name} {last.deed} on {last.when}.{_more(last)}"
-    )
+    if by_time:
+        says = f"Its time ended on {instant_says(life.ends, zone)}; it is to be handed back."
+    else:
+        says = f"{last.name} {last.deed} on {last.when}.{_more(last)}" if last else ""
     left = next((one.left for one in reversed(steps) if one.left), "")
     noted = tuple(_noted(past(one, zone)) for one in steps if one.act in TROUBLES)
-    return Since(WORDS.get(life.state, ""), says, life.state == ACCEPTED, SHAPES.get(life.state, "over"), left, noted)
+    return Since(WORDS.get(life.state, ""), says, life.state == ACCEPTED, life.signed_at, SHAPES.get(life.state, "over"), left, noted)
 
 
 def _noted(one: Past) -> str:

@@ -12,6 +12,7 @@ from django.urls import reverse
 
 from locates.life.actions import Outlook, Wish, outlook
 from locates.life.rules.acts import EXTEND, RESUME, TAKE_OVER
+from locates.life.rules.undoing import says, weighed
 from locates.papers.facts import ACT, KIND, told
 from locates.papers.models import Paper
 from locates.papers.rules import ALPHABET, GROUP, GROUPS, PRINTED, Print, key_of, mark_of
@@ -43,14 +44,14 @@ class NoPaper(Exception):
 def sheet_now(permit: str, at: datetime) -> tuple[Outlook, dict[str, Any]]:
     """How the permit stands, and the sheet that a paper issued now would print: what was signed last, or stepped upon a verdict, word for word.
 
-    Where the gate blocks it by now, the sheet says so beside that. Raises Permit.DoesNotExist, and NoPaper where nobody has signed.
+    Where something undoes it by now, the sheet says so beside that. Raises Permit.DoesNotExist, and NoPaper where nobody has signed.
     """
     now = outlook(permit, Wish(RESUME), at)  # judged with the receiver and the end that its life has given it
     frozen = [one.sheet for one in (*SignOff.objects.filter(permit=permit).order_by("signed_at", "pk"), *now.steps) if one.sheet]
     if not frozen:
         raise NoPaper(now.life.state)
     sheet = json.loads(frozen[-1])
-    return now, sheet if now.verdict.clear else with_later(sheet, now.verdict)
+    return now, with_later(sheet, now.verdict) if weighed(now.evidence, now.verdict, now.life.signed_at).undoes else sheet
 
 
 def upon(sheet: dict[str, Any]) -> str:
@@ -99,7 +100,13 @@ def _seal(at: datetime) -> Seal | None:
 def _says(person: Person, at: datetime, now: Outlook, seal: Seal | None) -> tuple[str, ...]:
     zone = now.evidence.site.zone
     steps = [f"{STEPPED[one.act]} {instant_says(one.done_at, zone)} by {one.printed_name}." for one in now.steps if one.act in STEPPED]
-    return (*steps, f"Printed {instant_says(at, zone)} by {person.name}.", SEALED.format(seal=seal) if seal else UNSEALED)
+    ran_out = weighed(now.evidence, now.verdict, now.life.signed_at).ran_out
+    return (
+        *steps,
+        *([says(ran_out)] if ran_out else []),
+        f"Printed {instant_says(at, zone)} by {person.name}.",
+        SEALED.format(seal=seal) if seal else UNSEALED,
+    )
 
 
 def _new_key() -> str:

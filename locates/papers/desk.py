@@ -7,6 +7,8 @@ from zoneinfo import ZoneInfo
 
 from locates.life.facts import done
 from locates.life.rules.acts import BETWEEN, CANCELLED, ENDED, HANDED_BACK, SUSPENDED
+from locates.life.rules.undoing import says as ran_out_says
+from locates.life.rules.undoing import weighed
 from locates.papers.actions import sheet_now, upon
 from locates.papers.models import Paper
 from locates.papers.rules import BLOCKED, CHANGED, COMING, HOLDS, LATEST, REPLACED, UNKNOWN, UNSIGNED, UNTOLD, Standing, standing, worth
@@ -24,7 +26,7 @@ WORDS = {
     BETWEEN: (STOP, "Handed over", "It is handed over and not yet taken over. No digging until it is."),
     UNSIGNED: (MIND, "Not signed yet", "A signature is still due. No digging yet."),
     COMING: (MIND, "Not begun", "It is signed, but its time is still to come. No digging yet."),
-    HOLDS: (GO, "Holds now", "Both have signed, its time has begun, and nothing blocks it now. Keep to the conditions on the paper."),
+    HOLDS: (GO, "Holds now", "Both have signed, its time has begun, and nothing undoes it now. Keep to the conditions on the paper."),
 }
 TURNS = {ENDED: "Ended", COMING: "Begins"}
 PAPERS = {
@@ -60,8 +62,10 @@ def looked_up(papers: Sequence[Paper], mark: str, at: datetime) -> LookedUp:
     last = papers[-1]
     now, sheet = sheet_now(last.permit_id, at)
     zone = now.verdict.zone
-    stands = standing(now.life, done(now.steps[-1]) if now.steps else None, now.verdict, last.permit.valid_from)
+    found = weighed(now.evidence, now.verdict, now.life.signed_at)
+    stands = standing(now.life, done(now.steps[-1]) if now.steps else None, now.verdict, found.undoes, last.permit.valid_from)
     kind, word, says = WORDS[stands.word]
+    more = f" {ran_out_says(found.ran_out)}" if found.ran_out and stands.word in (HOLDS, COMING) else ""
     it = f"version {last.version}, printed {instant_says(last.printed_at, zone)}"
     paper_kind, paper = PAPERS[worth(mark, [one.told for one in papers], upon(sheet))]
     return LookedUp(
@@ -69,7 +73,7 @@ def looked_up(papers: Sequence[Paper], mark: str, at: datetime) -> LookedUp:
         site=last.permit.site.name,
         kind=kind,
         word=word,
-        says=says,
+        says=f"{says}{more}",
         turn=_turn(stands, at, zone),
         issued_by=sheet["signatures"][0]["name"],
         paper_kind=paper_kind,

@@ -7,7 +7,7 @@ from datetime import datetime
 
 from locates.life.rules.acts import ACCEPTED, BETWEEN, CANCELLED, ENDED, HANDED_BACK, ISSUED, OVER, SUSPENDED
 from locates.life.rules.story import Done, Life
-from records.rules.verdict import Verdict
+from records.rules.verdict import Finding, Verdict
 
 BLOCKED, UNSIGNED, COMING, HOLDS = "blocked", "unsigned", "coming", "holds"
 CLOSED = (ENDED, HANDED_BACK, CANCELLED)
@@ -37,19 +37,21 @@ class Print:
     digest: str
 
 
-def standing(life: Life, last: Done | None, verdict: Verdict, begins: datetime) -> Standing:
+def standing(life: Life, last: Done | None, verdict: Verdict, undoes: Collection[Finding], begins: datetime) -> Standing:
     """How the permit stands at the verdict's instant: the first of these that is so. `last`: the last step of its life, if there is any.
 
-    It is over; the gate blocks it (since the earliest of its reasons that has a beginning); it rests between two steps; a signature is
-    still due; its time is still to come; it holds. Whatever else may come to be known of a permit's life joins here, and nowhere else.
+    It is over; it is suspended; something undoes it (`undoes`; since the earliest of these that has a beginning); it is between two receivers;
+    a signature is still due; its time is still to come; it holds. Whatever else may come to be known of a permit's life joins here, and nowhere else.
     """
     done = last.at if last else None
     if life.state in CLOSED or life.ends <= verdict.at:
         return Standing(life.state if life.state in CLOSED else ENDED, done if last and last.act in OVER else life.ends)
-    if verdict.blocks:
-        return Standing(BLOCKED, min((one.since for one in verdict.blocks if one.since), default=None))
-    if life.state in (SUSPENDED, BETWEEN):
-        return Standing(life.state, done)
+    if life.state == SUSPENDED:
+        return Standing(SUSPENDED, done)
+    if undoes:
+        return Standing(BLOCKED, min((one.since for one in undoes if one.since), default=None))
+    if life.state == BETWEEN:
+        return Standing(BETWEEN, done)
     if life.state != ACCEPTED:
         return Standing(UNSIGNED, None)
     return Standing(COMING, begins) if begins > verdict.at else Standing(HOLDS, min(life.ends, verdict.good_until))

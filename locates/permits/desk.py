@@ -15,7 +15,7 @@ from locates.permits.rules.form import numbers_in_force
 from locates.permits.rules.frame import framed
 from locates.permits.rules.signing import ACCEPT, DECLARATIONS, ISSUE, signer
 from locates.permits.rules.standing import standing
-from locates.permits.since import told
+from locates.permits.since import goes_on, told
 from records.firm.models import Person
 from records.rules.dates import day_says, instant_says, last_day_says, local_day
 from records.rules.says import away, end_says, ends_with_a_day, full_says, window_says
@@ -100,11 +100,13 @@ def answer(prospect: Prospect, at: datetime, person: Person, *, stored: bool = T
     """What stands at the top of every page about a permit: the verdict, in full."""
     verdict, permit = prospect.verdict, prospect.evidence.permit
     signed = [one.meaning for one in prospect.signatures]
-    stage = (verdict, ISSUE in signed, ACCEPT in signed, permit.valid_from <= at)
     labels = {row.subject: row.label for row in standing(prospect.evidence, at)}
     since = told([permit.permit], at).get(permit.permit) if ACCEPT in signed else None
+    on = goes_on(since, prospect.evidence, verdict)
+    stage = (verdict.clear or on, ISSUE in signed, ACCEPT in signed, permit.valid_from <= at)
     return {
         "verdict": verdict,
+        "goes_on": on,
         "since": since,
         "stopped": since is not None and not since.digs,
         "word": word(*stage) if since is None or since.digs else since.word,

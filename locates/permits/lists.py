@@ -15,7 +15,7 @@ from locates.permits.remedies import Way, ways
 from locates.permits.rules.evidence import Evidence
 from locates.permits.rules.gate import assess
 from locates.permits.rules.signing import ACCEPT, ISSUE
-from locates.permits.since import CLOSED, HELD, OWED, Since, noted, states, told, with_ends, with_states
+from locates.permits.since import CLOSED, HELD, OWED, Since, goes_on, noted, states, told, with_ends, with_states
 from records.access import Ties, within
 from records.base import ByCodePoint
 from records.firm.models import Person, Site
@@ -75,6 +75,7 @@ class Line:
     ways: tuple[Way, ...] = ()
     deed: str = ""  # what the reader may sign now: issue or accept
     since: Since | None = None
+    goes_on: bool = False  # though the gate blocks the next signature
 
     @property
     def stopped(self) -> bool:
@@ -83,7 +84,7 @@ class Line:
 
     @property
     def stands(self) -> bool:
-        return self.verdict.clear and not self.stopped
+        return (self.verdict.clear or self.goes_on) and not self.stopped
 
     @property
     def heading(self) -> str:
@@ -190,7 +191,7 @@ def lines(permits: QuerySet[Permit], at: datetime, reader: Person | None = None)
     """Judge the permits and say a line of each, in the query's order; to a reader with what they can do about it at once."""
     rows = list(permits)
     became = told((row.pk for row in rows), at)
-    said = [(line(permit, assess(evidence, at), at, became.get(permit.pk)), evidence) for permit, evidence in zip(rows, gather(permits), strict=True)]
+    said = [(line(permit, evidence, at, became.get(permit.pk)), evidence) for permit, evidence in zip(rows, gather(permits), strict=True)]
     return [_for_reader(one, evidence, reader) if reader else one for one, evidence in said]
 
 
@@ -203,10 +204,11 @@ def _for_reader(one: Line, evidence: Evidence, reader: Person) -> Line:
     return replace(one, deed=due if due and signer == reader.pk else "")
 
 
-def line(permit: Permit, verdict: Verdict, at: datetime, since: Since | None = None) -> Line:
-    blocks, zone = mended(verdict), verdict.zone
+def line(permit: Permit, evidence: Evidence, at: datetime, since: Since | None = None) -> Line:
+    verdict = assess(evidence, at)
+    blocks, zone, on = mended(verdict), verdict.zone, goes_on(since, evidence, verdict)
     begins, ends = window_ends(permit.valid_from, permit.ends, zone)
-    stage = (verdict, permit.issued, permit.accepted, permit.valid_from <= at)
+    stage = (verdict.clear or on, permit.issued, permit.accepted, permit.valid_from <= at)
     return Line(
         permit=permit,
         verdict=verdict,
@@ -221,6 +223,7 @@ def line(permit: Permit, verdict: Verdict, at: datetime, since: Since | None = N
         begins=begins,
         ends=ends,
         since=since,
+        goes_on=on,
     )
 
 
@@ -229,18 +232,18 @@ def mended(verdict: Verdict) -> list[Finding]:
     return sorted(verdict.blocks, key=lambda one: MENDING.index(one.code.split(".")[0]))
 
 
-def word(verdict: Verdict, issued: bool, accepted: bool, begun: bool) -> str:
-    """The verdict in two or three words. None of them says that the ground is clear."""
-    if not verdict.clear:
+def word(good: bool, issued: bool, accepted: bool, begun: bool) -> str:
+    """The verdict in two or three words. None of them says that the ground is clear. `good`: clear, or it goes on to its end all the same."""
+    if not good:
         return "Not to dig"
     if accepted:
         return "In force" if begun else "Signed, not begun"
     return "May be accepted" if issued else "May be issued"
 
 
-def wait(verdict: Verdict, issued: bool, accepted: bool, begun: bool) -> str:
+def wait(good: bool, issued: bool, accepted: bool, begun: bool) -> str:
     """What a crew is still to wait for, where there is no block; empty when there is nothing more."""
-    if not verdict.clear or (accepted and begun):
+    if not good or (accepted and begun):
         return ""
     if accepted:
         return "No digging yet: its time has not begun."

@@ -4,11 +4,10 @@ import json
 from datetime import datetime
 from typing import Any
 
-from locates.permits.actions import preview, signed
+from locates.permits.actions import Prospect, preview, signed
 from locates.permits.rules.signing import MEANINGS
 from locates.permits.sheet import sheet, with_later
-from locates.permits.since import Since, signed_last, told
-from records.rules.verdict import Verdict
+from locates.permits.since import Since, goes_on, signed_last, told
 
 
 def sheet_to_print(permit: str, at: datetime) -> dict[str, Any]:
@@ -21,14 +20,15 @@ def sheet_to_print(permit: str, at: datetime) -> dict[str, Any]:
     made = [one for one in prospect.signatures if one.signed_at <= at]
     if not made or (made[-1].meaning != MEANINGS[-1] and not prospect.verdict.clear):
         return sheet(prospect.evidence, prospect.verdict, [signed(one) for one in made])
-    return as_signed(signed_last(permit) or made[-1].sheet, prospect.verdict, told([permit], at).get(permit))
+    return as_signed(signed_last(permit) or made[-1].sheet, prospect, told([permit], at).get(permit))
 
 
-def as_signed(sheet_text: str, verdict: Verdict, since: Since | None) -> dict[str, Any]:
+def as_signed(sheet_text: str, now: Prospect, since: Since | None) -> dict[str, Any]:
     """The signed sheet, word for word.
 
     Where the gate blocks the permit by now, or it is suspended or over, the paper says so beside it, so that no old copy passes for a good one.
     """
     frozen = json.loads(sheet_text)
     stopped = since if since is not None and not since.digs else None
-    return frozen if verdict.clear and stopped is None else with_later(frozen, verdict, (stopped.word, stopped.says) if stopped else None)
+    holds = now.verdict.clear or goes_on(since, now.evidence, now.verdict)
+    return frozen if holds and stopped is None else with_later(frozen, now.verdict, (stopped.word, stopped.says) if stopped else None)

@@ -9,10 +9,13 @@ from django.conf import settings
 from django.db.models import F, Model, QuerySet
 from django.utils.module_loading import import_string
 
+from locates.permits.rules.evidence import Evidence
+from records.rules.verdict import Verdict
+
 
 @dataclass(frozen=True, slots=True)
 class Since:
-    """What to know of an accepted permit before its verdict. `digs`: does anyone dig by it, as far as this goes?
+    """What to know of an accepted permit before its verdict. `digs`: does anyone dig by it, as far as this goes? `signed_at`: when it was last signed.
 
     `left`: how the work was left when that was told last; `noted`: a sentence for each time that it was stopped or ended before its time.
     """
@@ -20,6 +23,7 @@ class Since:
     word: str
     says: str
     digs: bool
+    signed_at: datetime
     shape: str = ""
     left: str = ""
     noted: tuple[str, ...] = ()
@@ -76,8 +80,13 @@ def terms(permits: Iterable[str]) -> dict[str, tuple[str, datetime]]:
 
 
 def told(permits: Iterable[str], at: datetime) -> dict[str, Since]:
-    """What became of each, of those of which there is something to say."""
+    """What became of each that was accepted."""
     return _told("told", permits, at)
+
+
+def goes_on(since: Since | None, evidence: Evidence, verdict: Verdict) -> bool:
+    """Does the permit go on to its end although the gate blocks the next signature? Then nothing stands against it but what merely ran out since the last."""
+    return since is not None and since.digs and not verdict.clear and _told("goes_on", evidence, verdict, since.signed_at)
 
 
 def signed_last(permit: str) -> str:

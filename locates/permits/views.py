@@ -146,7 +146,7 @@ def signed(request: HttpRequest, permit: str, meaning: str) -> HttpResponse:
 def signed_paper(request: HttpRequest, permit: str, meaning: str) -> HttpResponse:
     one = _sign_off(request, permit, meaning)
     at = max(clock.now(), one.signed_at)
-    return _pdf(as_signed(one.sheet, preview(permit, at).verdict, told([permit], at).get(permit)), f"{permit}-{meaning}")
+    return _pdf(as_signed(one.sheet, preview(permit, at), told([permit], at).get(permit)), f"{permit}-{meaning}")
 
 
 # signing

@@ -37,8 +37,8 @@ TWO_BLOCKS = (Finding("a", "x", "", "", ENDS), Finding("b", "x", "", "", BEGINS)
 NOON = BEGINS + timedelta(hours=2)
 
 
-def stands(at=BEGINS, state=ACCEPTED, last=None, **verdict):
-    return standing(Life(state, "I-1", "R-1", ENDS), last and Done(last, "R-1", NOON), replace(VERDICT, at=at, **verdict), BEGINS)
+def stands(at=BEGINS, state=ACCEPTED, last=None, undoes=(), **verdict):
+    return standing(Life(state, "I-1", "R-1", ENDS), last and Done(last, "R-1", NOON), replace(VERDICT, at=at, **verdict), undoes, BEGINS)
 
 
 def test_signed_clear_and_in_its_time_it_holds_until_the_first_end():
@@ -74,18 +74,23 @@ def test_resumed_taken_over_or_extended_it_holds(last):
     assert stands(last=last).word == HOLDS
 
 
-def test_suspended_and_blocked_it_is_not_to_dig():
-    assert stands(state=SUSPENDED, last=SUSPEND, blocks=TWO_BLOCKS).word == BLOCKED
+def test_suspended_and_undone_it_is_suspended_for_only_its_issuer_lifts_that():
+    assert stands(state=SUSPENDED, last=SUSPEND, undoes=TWO_BLOCKS) == Standing(SUSPENDED, NOON)
 
 
-def test_blocked_since_the_earliest_reason_that_has_a_beginning():
-    assert stands(blocks=TWO_BLOCKS) == Standing(BLOCKED, BEGINS)
-    assert stands(blocks=TWO_BLOCKS[2:]) == Standing(BLOCKED, None)
+def test_undone_since_the_earliest_reason_that_has_a_beginning():
+    assert stands(undoes=TWO_BLOCKS) == Standing(BLOCKED, BEGINS)
+    assert stands(undoes=TWO_BLOCKS[2:]) == Standing(BLOCKED, None)
 
 
-def test_a_block_goes_before_a_signature_due_and_an_end_before_both():
-    assert stands(state=PREPARED, blocks=TWO_BLOCKS).word == BLOCKED
-    assert stands(at=ENDS, state=PREPARED, blocks=TWO_BLOCKS).word == ENDED
+def test_what_undoes_it_goes_before_a_signature_due_and_an_end_before_both():
+    assert stands(state=PREPARED, undoes=TWO_BLOCKS).word == BLOCKED
+    assert stands(state=BETWEEN, last=HAND_OVER, undoes=TWO_BLOCKS).word == BLOCKED
+    assert stands(at=ENDS, state=PREPARED, undoes=TWO_BLOCKS).word == ENDED
+
+
+def test_a_block_that_undoes_nothing_is_no_matter_of_the_paper():
+    assert stands(blocks=TWO_BLOCKS).word == HOLDS
 
 
 FIRST, SECOND = Print(1, "aa" * 32), Print(2, "bb" * 32)

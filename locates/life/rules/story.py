@@ -22,7 +22,10 @@ class Done:
 
 @dataclass(frozen=True, slots=True)
 class Life:
-    """A permit as its life has left it. `named`: who may take it over, while it is between two receivers; `others`: who else is on it."""
+    """A permit as its life has left it. `named`: who may take it over, while it is between two receivers; `others`: who else is on it.
+
+    `signed_at`: when it was last signed, or stepped upon a verdict; None before that.
+    """
 
     state: str
     issuer: str
@@ -30,27 +33,30 @@ class Life:
     ends: datetime
     named: str = ""
     others: frozenset[str] = frozenset()
+    signed_at: datetime | None = None
 
     def holding(self, part: str) -> frozenset[str]:
         """Who has this part in the permit now."""
         return {ISSUER: frozenset({self.issuer}), RECEIVER: frozenset({self.receiver}), NAMED: frozenset({self.named}), OTHERS: self.others}[part]
 
 
-def begun(issuer: str, receiver: str, ends: datetime, signed: Collection[str], others: Iterable[str] = ()) -> Life:
+def begun(issuer: str, receiver: str, ends: datetime, signed: Collection[str], others: Iterable[str] = (), signed_at: datetime | None = None) -> Life:
     """A permit before any step: by its signatures."""
-    return Life(ACTS[ACCEPT].leads if ACCEPT in signed else ISSUED if ISSUE in signed else PREPARED, issuer, receiver, ends, "", frozenset(others))
+    state = ACTS[ACCEPT].leads if ACCEPT in signed else ISSUED if ISSUE in signed else PREPARED
+    return Life(state, issuer, receiver, ends, "", frozenset(others), signed_at)
 
 
 def after(life: Life, step: Done) -> Life:
     """The permit once the step is made."""
-    leads = ACTS[step.act].leads
+    act = ACTS[step.act]
     return Life(
-        leads,
+        act.leads,
         life.issuer,
         step.person if step.act == TAKE_OVER else life.receiver,
         step.until if step.act == EXTEND and step.until else life.ends,
         step.to if step.act == HAND_OVER else "",
         life.others,
+        step.at if act.verdict else life.signed_at,
     )
 
 
