@@ -196,7 +196,9 @@ PERMIT_NAMES = ("steps__to",)
 # what other apps have to say on the page of a record, by its kind
 LEAF_PARTS = {"locate": ["locates.fieldwork.beside.part", "locates.logs.beside.part"]}
 # and on the page of a permit, after its life
-PERMIT_PARTS: list[str] = []
+PERMIT_PARTS = ["locates.papers.beside.part"]
+# and on the page of a step, by the state that it leads to
+STEP_PARTS = {"handed_back": ["locates.papers.beside.to_bring_back"], "cancelled": ["locates.papers.beside.to_bring_back"]}
 # where a locate's field sheet has the dig that it is made for
 DIG_OF_A_LOCATE = "locates.fieldwork.facts.dig_of"
 LEDGER_BESIDE = ["records.files.facts.faults", "locates.papers.facts.faults"]

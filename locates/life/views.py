@@ -5,6 +5,7 @@ from datetime import datetime
 from typing import Any
 from zoneinfo import ZoneInfo
 
+from django.conf import settings
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
@@ -20,6 +21,7 @@ from locates.life.rules.story import open_to
 from locates.life.since import DEEDS
 from locates.permits import desk
 from locates.permits.actions import Changed, NeedsSecondFactor, NotTheirs, OutOfTurn, Prospect, Refused, WrongCode, asks_twofold
+from locates.permits.beside import parts
 from locates.permits.models import Permit
 from locates.permits.views import CONFLICT, allowed, drawings, knocked, proved, to_second_factor
 from records import clock
@@ -101,6 +103,7 @@ def _taken(request: HttpRequest, found: Permit, wish: Wish, form: StepForm, at: 
 def _slip(request: HttpRequest, view: Outlook, wish: Wish, form: StepForm, refusal: str = "", status: int | None = None) -> HttpResponse:
     act = ACTS[wish.act]
     shown: dict[str, Any] = {"permit": view.permit, "form": form, "refusal": refusal, "seen": view.seen, "act": act, "words": DEEDS[act.name][0]}
+    shown["parts"] = parts(settings.STEP_PARTS.get(act.leads, ()), view.permit, request.user, clock.now())
     if view.verdict is not None:
         signed = tuple(view.permit.sign_offs.order_by("pk"))
         prospect = Prospect(view.evidence, view.verdict, view.sheet, signed, None)

@@ -4,6 +4,7 @@ import json
 from datetime import datetime
 from typing import Any
 
+from django.conf import settings
 from django.contrib import messages
 from django.core.paginator import Paginator
 from django.db.models import QuerySet
@@ -100,7 +101,7 @@ def permit(request: HttpRequest, permit: str) -> HttpResponse:
         "may_change": not prospect.signatures and may(request.user, offering.ACT),
         "may_prepare": may(request.user, offering.ACT),
         "life": life_of(found, request.user, at) if prospect.due is None else None,
-        "parts": parts(found, request.user, at),
+        "parts": parts(settings.PERMIT_PARTS, found, request.user, at),
     }
     page = render(request, "permits/permit.html", shown)
     return keep_for(request.user, page) if lists.own_ahead(request.user, at).filter(pk=permit).exists() else page
