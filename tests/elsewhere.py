@@ -7,6 +7,7 @@ from locates.fieldwork.models import FieldSheet, Fix
 from locates.grids.models import Grid
 from locates.logs.models import Layout, Log
 from locates.logs.rules import layout, use
+from locates.owners.models import OwnerAgreement, OwnerNeed, Rating
 from locates.surveys.models import Enquiry, Locate, Outcome, PlanService, Sweep, Trace, WrongPlan
 from locates.trials.models import PlannedLine, Report, TrialHole
 from records.files.models import Attachment
@@ -28,6 +29,13 @@ TOLD = {"service_owner": "Moor Power", "reported_at": cast.AT, **OF}
 def hole(name, locate, person, **other):
     """A trial hole, like the others but for what is said."""
     return TrialHole.objects.create(hole=name, locate_id=locate, person_id=person, **HOLE | other)
+
+
+def agreement(name, **other):
+    """What an owner agreed to at a site, good for some days."""
+    told = {"agreed": ("consult",), "agreed_with": "Ro Hart", "person_id": "P-SAF", "agreed_at": cast.AT - timedelta(hours=1)}
+    days = {"good_from": date(2027, 3, 4), "good_through": date(2027, 3, 12)}
+    return OwnerAgreement.objects.create(agreement=name, **told | days | OF | other)
 
 
 def field_work(where, locate, fix):
@@ -60,6 +68,10 @@ def elsewhere():
     for key in ("S-1", "S-9"):
         Grid.objects.create(site_id=key, crs="EPSG:32632", east_0=500_000, north_0=7_000_000, recorded_at=cast.AT)
     field_work("there", "L-9", "F-9")
+    OwnerNeed.objects.create(rule_set_id="far", effective_from=date(2027, 1, 1), need="mains", needed="consult", within_m=3, blocks=True, source="far", **OF)
+    for where, service, site in (("here", "V-1", "S-1"), ("there", "V-9", "S-9")):
+        Rating.objects.create(rating=f"VP-{where}", service_id=service, told_on=date(2027, 2, 26), voltage_kv=11, note="by telephone", **OF)
+        agreement(f"AG-{where}", site_id=site, service_owner="Moor Power")
     made = cast.permit("PD-9", site_id="S-9", locate_id="L-9", issuer_id="P-SU2", receiver_id="P-SU2")
     made.crew.set([])
     return made

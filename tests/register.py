@@ -107,6 +107,20 @@ ROWS = {
     "fixes": """
         fix,locate,taken_at,lon,lat,accuracy_m,x,y,note
         F1,L1,2027-03-04T08:05:00+13:00,174.763336,-36.848461,3.2,2,5,corner of the wall""",
+    "owner_needs": """
+        rule_set,effective_from,need,needed,within_m,utility,service_owner,methods,above_kv,above_bar,blocks,source
+        house,2026-01-01,high-voltage,consult,3,electricity,,bore;machine,11,,yes,the house's own
+        house,2026-01-01,gas-mains,attend,1.5,gas,Northern Gas,,,7,no,the owner's letter
+        house,2027-03-01,gas-mains,nothing,,,,,,,,the owner's second letter""",
+    "service_ratings": """
+        rating,service,told_on,voltage_kv,pressure_bar,note
+        VP1,V2,2027-02-22,,7.5,the owner's plan
+        VP2,V6,2027-02-03,33,,by telephone""",
+    "owner_agreements": """
+        agreement,site,service_owner,utility,service,agreed,agreed_with,person,agreed_at,reference_no,conditions,good_from,good_through,area,proved_by,proved_at,withdrawn_on,withdrawn_because
+        AG1,S1,Northern Gas,gas,,attend;consult,Ro Hart,P2,2027-03-03T09:00:00+13:00,NG 7,no plant on the verge,2027-03-04,2027-03-10,,,,,
+        AG2,S2,island power,,V6,isolate,Ro,P2,2027-03-03T09:00:00-10:00,,,2027-03-04,2027-03-05,,Lu,2027-03-04T06:00:00-10:00,2027-03-05,cold
+        AG3,S1,City Water,,,consult,Ro,P2,2027-03-03T09:00:00+13:00,,,2027-03-04,2027-03-05,"POLYGON ((0 0, 9 0, 9 9, 0 0))",,,,""",
     "permits": """
         permit,site,locate,work,outline,depth_m,method,valid_from,valid_to,issuer,receiver,crew
         G1,S1,L1,"a trench, then a pit","POLYGON ((1 4, 4 4, 4 6, 1 6, 1 4))",1.2,hand,2027-03-05T07:00:00+13:00,2027-03-05T17:00:00+13:00,P2,P3,P1;P4
@@ -124,7 +138,7 @@ ROWS = {
         Q1,L1,X1,O1,V2,Northern Gas,2027-03-06T09:00:00+13:00,P2,by telephone
         Q2,L2,,O2,,City Water,2027-03-31T09:00:00+13:00,P2,""",
 }
-KEYS = {"rules": ("rule_set", "key"), "outcomes": ("locate", "service")}
+KEYS = {"rules": ("rule_set", "key"), "owner_needs": ("effective_from", "need"), "outcomes": ("locate", "service")}
 
 
 def register():

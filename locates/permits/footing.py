@@ -5,6 +5,7 @@ from datetime import UTC, date, datetime, time, timedelta
 
 from django.db.models import F, Min
 
+from locates.owners.models import OwnerAgreement, Rating
 from locates.permits.models import Permit
 from locates.surveys.models import Enquiry, PlanService
 
@@ -53,7 +54,10 @@ def on_enquiries(enquiries: Collection[str]) -> Resting:
 
 
 def on_rules(rules: Collection[str]) -> Resting:
-    """Numbers in force at a site when a permit was signed there. The day is the site's: nowhere on Earth is it more than a day from UTC's."""
+    """Numbers in force, or needs of owners, at a site when a permit was signed there.
+
+    The day is the site's: nowhere on Earth is it more than a day from UTC's.
+    """
     found: Resting = {}
     for rule_set, day, key in (one.split("/") for one in rules):
         begun = datetime.combine(date.fromisoformat(day), time(), UTC) - timedelta(days=1)
@@ -61,6 +65,18 @@ def on_rules(rules: Collection[str]) -> Resting:
         if signed:
             found[f"{rule_set}/{day}/{key}"] = f"the signed permit {signed}"
     return found
+
+
+def on_ratings(ratings: Collection[str]) -> Resting:
+    """Voltages and pressures of services of a site at which a permit was signed since they were recorded."""
+    told = Rating.objects.filter(rating__in=ratings, service__enquiry__site__permits__sign_offs__signed_at__gte=F("recorded_at"))
+    return _said(told.values_list("rating").annotate(Min("service__enquiry__site__permits__permit")))
+
+
+def on_owner_agreements(agreements: Collection[str]) -> Resting:
+    """Agreements made before a permit of their site was signed."""
+    made = OwnerAgreement.objects.filter(agreement__in=agreements, site__permits__sign_offs__signed_at__gte=F("agreed_at"))
+    return _said(made.values_list("agreement").annotate(Min("site__permits__permit")))
 
 
 def _said(found: Collection[tuple[str, str]]) -> Resting:

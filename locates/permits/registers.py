@@ -35,5 +35,8 @@ FOOTINGS = (
     Footing("rules.csv", frozenset(), footing.on_rules, mending=True),
     Footing("awards.csv", frozenset(), footing.on_awards, mending=True),
     Footing("enquiries.csv", frozenset(), footing.on_enquiries, mending=True),
+    Footing("owner_needs.csv", frozenset(), footing.on_rules, mending=True),
+    Footing("service_ratings.csv", frozenset(), footing.on_ratings, mending=True),
+    Footing("owner_agreements.csv", frozenset(), footing.on_owner_agreements, mending=True),
 )
 READINGS = (Reading("signed/sign_offs.csv", "permit meaning person printed_name signed_at declaration digest", sign_offs),)

@@ -24,6 +24,7 @@ STOREYS = (
     "locates.grids",
     "locates.instruments",
     "locates.surveys",
+    "locates.owners",
     "locates.permits",
     "locates.life",
     "locates.papers",

@@ -6,6 +6,7 @@ from django.contrib.auth.tokens import default_token_generator
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
 
+from locates.owners.models import OwnerNeed
 from locates.surveys.models import Outcome
 from records.books.catalogue import books
 from records.files.actions import keep
@@ -36,7 +37,8 @@ HAND_IN = """() => {
 def stage(scene, settings, tmp_path):
     settings.FILES_FOLDER = str(tmp_path)
     elsewhere()
-    return {"outcome here": near().pk, "outcome there": Outcome.objects.get(locate="L-9").pk, "rule": Rule.objects.get().pk}
+    rows = {"rule": Rule.objects.get().pk, "need of owners": OwnerNeed.objects.get().pk}
+    return rows | {"outcome here": near().pk, "outcome there": Outcome.objects.get(locate="L-9").pk}
 
 
 def handed_back(page, address):

@@ -4,6 +4,7 @@ import pytest
 from django.urls import reverse
 
 from locates.desks.actions import new_key
+from locates.owners.models import OwnerNeed
 from locates.papers.actions import issue_paper
 from locates.papers.models import Paper
 from locates.papers.rules import mark_of
@@ -74,7 +75,7 @@ def of_books(stage):
 def stage(scene, settings, tmp_path):
     settings.FILES_FOLDER = str(tmp_path)
     elsewhere()
-    keys = {"outcome here": near().pk, "rule": Rule.objects.get().pk}
+    keys = {"outcome here": near().pk, "rule": Rule.objects.get().pk, "need of owners": OwnerNeed.objects.get().pk}
     logged()
     cast.permit("PD-5")
     cast.permit("PD-6")

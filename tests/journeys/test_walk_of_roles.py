@@ -6,6 +6,7 @@ import pytest
 from django.test import Client
 from django.urls import get_resolver, reverse
 
+from locates.owners.models import OwnerNeed
 from locates.surveys.models import Outcome
 from records.access import ALL, NONE, OWN, POSTED, REACH
 from records.books.catalogue import books
@@ -45,6 +46,9 @@ THINGS = {
     "outcome": {HERE: Thing("outcome here", "S-1", ("P-OPE",)), THERE: Thing("outcome there", "S-9", ("P-FAR",))},
     "trialhole": {HERE: Thing("H-2", "S-1", ("P-OPE",)), THERE: Thing("H-9", "S-9", ("P-FAR",))},
     "plannedline": {HERE: Thing("V-1", "S-1"), THERE: Thing("V-9", "S-9")},
+    "rating": {HERE: Thing("VP-here", "S-1"), THERE: Thing("VP-there", "S-9")},
+    "owneragreement": {HERE: Thing("AG-here", "S-1"), THERE: Thing("AG-there", "S-9")},
+    "ownerneed": {HERE: Thing("need of owners")},
     "report": {HERE: Thing("R-2", "S-1", ("P-OPE",)), THERE: Thing("R-9", "S-9", ("P-FAR",))},
     "fieldsheet": {HERE: Thing("sheet-here", "S-1", ("P-OPE",)), THERE: Thing("sheet-there", "S-9", ("P-FAR",))},
     "fix": {HERE: Thing("F-2", "S-1", ("P-OPE",)), THERE: Thing("F-9", "S-9", ("P-FAR",))},
@@ -132,7 +136,8 @@ def stage(scene):
     here = near()
     logged()
     doubted()
-    return {"outcome here": here.pk, "outcome there": Outcome.objects.get(locate="L-9").pk, "rule": Rule.objects.get().pk}
+    rows = {"rule": Rule.objects.get().pk, "need of owners": OwnerNeed.objects.get().pk}
+    return rows | {"outcome here": here.pk, "outcome there": Outcome.objects.get(locate="L-9").pk}
 
 
 def walk(stage):

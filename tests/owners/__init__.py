@@ -1,0 +1,1 @@
+"""Trial holes, planned lines and reports to owners."""
