@@ -55,12 +55,13 @@ class Column:
 class Check:
     """Looked at when all is read: `find`, given identifiers of a register's records of which one of the columns changed, says what no longer fits.
 
-    Of new records only lists of references count as changed: what else there is to say of them is said row by row.
+    Of new records only lists of references count as changed, unless it is for `new` ones too: what else there is to say of them is said row by row.
     """
 
     file: str
     columns: frozenset[str]
     find: Callable[[Collection[str]], Found]
+    new: bool = False
 
 
 @dataclass(frozen=True, slots=True)

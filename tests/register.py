@@ -124,7 +124,11 @@ ROWS = {
     "permits": """
         permit,site,locate,work,outline,depth_m,method,valid_from,valid_to,issuer,receiver,crew
         G1,S1,L1,"a trench, then a pit","POLYGON ((1 4, 4 4, 4 6, 1 6, 1 4))",1.2,hand,2027-03-05T07:00:00+13:00,2027-03-05T17:00:00+13:00,P2,P3,P1;P4
-        G2,S2,,a pole,"POLYGON ((1 4, 4 4, 4 6, 1 6, 1 4))",0.5,bore,2027-03-05T07:00:00-10:00,2027-03-05T06:00:00-10:00,P2,P3,""",
+        G2,S2,,a pole,"POLYGON ((1 4, 4 4, 4 6, 1 6, 1 4))",0.5,bore,2027-03-05T07:00:00-10:00,2027-03-05T06:00:00-10:00,P2,P3,
+        G3,S1,L1,"the trench, deeper","POLYGON ((1 4, 4 4, 4 6, 1 6, 1 4))",1.6,hand,2027-03-06T07:00:00+13:00,2027-03-06T17:00:00+13:00,P2,P3,P1""",
+    "followings": """
+        permit,follows,why,changed
+        G3,G1,"the pipe lies deeper, by a metre",the depth""",
     "trial_holes": """
         hole,locate,trace,exposed_at,person,x,y,utility,depth_m,width_m,note
         O1,L1,X1,2027-03-05T09:00:00+13:00,P1,5.25,5.04,gas,1.25,0.3,

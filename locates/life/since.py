@@ -6,7 +6,7 @@ from datetime import datetime
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from django.db.models import Case, CharField, Expression, F, OuterRef, QuerySet, Subquery, Value, When
+from django.db.models import Case, CharField, Expression, F, Min, OuterRef, QuerySet, Subquery, Value, When
 from django.db.models.functions import Coalesce
 from django.urls import reverse
 
@@ -110,6 +110,12 @@ def with_states(permits: QuerySet[Any], at: datetime) -> QuerySet[Any]:
 def noted() -> QuerySet[Any]:
     """The permits in whose life there was a trouble."""
     return Step.objects.filter(act__in=TROUBLES).values("permit")
+
+
+def over_at(permits: Iterable[str]) -> dict[str, datetime]:
+    """When somebody first ended, handed back or cancelled each permit, of those that somebody did."""
+    rows = Step.objects.filter(permit__permit__among=list(permits), act__in=OVER).order_by()
+    return dict(rows.values_list("permit").annotate(Min("done_at")))
 
 
 def terms(permits: Iterable[str]) -> dict[str, tuple[str, datetime]]:

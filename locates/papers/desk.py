@@ -11,13 +11,14 @@ from locates.life.rules.undoing import says as ran_out_says
 from locates.life.rules.undoing import weighed
 from locates.papers.actions import sheet_now, upon
 from locates.papers.models import Paper
-from locates.papers.rules import BLOCKED, CHANGED, COMING, HOLDS, LATEST, REPLACED, UNKNOWN, UNSIGNED, UNTOLD, Standing, standing, worth
+from locates.papers.rules import BLOCKED, CHANGED, COMING, HOLDS, LATEST, REPLACED, SUPERSEDED, UNKNOWN, UNSIGNED, UNTOLD, Standing, standing, worth
 from locates.permits.desk import since_says
 from records.rules.dates import instant_says
 from records.rules.says import end_says, full_says
 
 STOP, GO, MIND = "stop", "go", "mind"
 WORDS = {
+    SUPERSEDED: (STOP, "Replaced", "A newer permit has taken its place. No digging on this paper: ask its issuer for the newer one."),
     ENDED: (STOP, "Ended", "Its time is over. No digging on this paper."),
     BLOCKED: (STOP, "Not to dig", "Something that it rests on is missing or no longer good. Stop, and ask its issuer."),
     HANDED_BACK: (STOP, "Handed back", "The work by it is over. No digging on this paper."),
@@ -63,7 +64,8 @@ def looked_up(papers: Sequence[Paper], mark: str, at: datetime) -> LookedUp:
     now, sheet = sheet_now(last.permit_id, at)
     zone = now.verdict.zone
     found = weighed(now.evidence, now.verdict, now.life.signed_at)
-    stands = standing(now.life, done(now.steps[-1]) if now.steps else None, now.verdict, found.undoes, last.permit.valid_from)
+    followed_at = min((one.issued_at for one in now.evidence.followers), default=None)
+    stands = standing(now.life, done(now.steps[-1]) if now.steps else None, now.verdict, found.undoes, last.permit.valid_from, followed_at)
     kind, word, says = WORDS[stands.word]
     more = f" {ran_out_says(found.ran_out)}" if found.ran_out and stands.word in (HOLDS, COMING) else ""
     it = f"version {last.version}, printed {instant_says(last.printed_at, zone)}"

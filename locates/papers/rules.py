@@ -9,7 +9,7 @@ from locates.life.rules.acts import ACCEPTED, BETWEEN, CANCELLED, ENDED, HANDED_
 from locates.life.rules.story import Done, Life
 from records.rules.verdict import Finding, Verdict
 
-BLOCKED, UNSIGNED, COMING, HOLDS = "blocked", "unsigned", "coming", "holds"
+BLOCKED, UNSIGNED, COMING, HOLDS, SUPERSEDED = "blocked", "unsigned", "coming", "holds", "superseded"
 CLOSED = (ENDED, HANDED_BACK, CANCELLED)
 PRINTED = (ISSUED, ACCEPTED)  # in these states there is a paper to work on, or to accept
 LATEST, CHANGED, REPLACED, UNKNOWN, UNTOLD = "latest", "changed", "replaced", "unknown", "untold"
@@ -37,13 +37,16 @@ class Print:
     digest: str
 
 
-def standing(life: Life, last: Done | None, verdict: Verdict, undoes: Collection[Finding], begins: datetime) -> Standing:
+def standing(life: Life, last: Done | None, verdict: Verdict, undoes: Collection[Finding], begins: datetime, followed_at: datetime | None = None) -> Standing:
     """How the permit stands at the verdict's instant: the first of these that is so. `last`: the last step of its life, if there is any.
 
-    It is over; it is suspended; something undoes it (`undoes`; since the earliest of these that has a beginning); it is between two receivers;
-    a signature is still due; its time is still to come; it holds. Whatever else may come to be known of a permit's life joins here, and nowhere else.
+    A permit that follows it is issued (`followed_at`: when the first was); it is over; it is suspended; something undoes it (`undoes`; since the
+    earliest of these that has a beginning); it is between two receivers; a signature is still due; its time is still to come; it holds. Whatever
+    else may come to be known of a permit's life joins here, and nowhere else.
     """
     done = last.at if last else None
+    if followed_at is not None and followed_at <= verdict.at:
+        return Standing(SUPERSEDED, followed_at)
     if life.state in CLOSED or life.ends <= verdict.at:
         return Standing(life.state if life.state in CLOSED else ENDED, done if last and last.act in OVER else life.ends)
     if life.state == SUSPENDED:

@@ -2,7 +2,7 @@
 
 from collections import defaultdict
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Any, TypeVar
 from zoneinfo import ZoneInfo
@@ -11,7 +11,7 @@ from django.db.models import Model, QuerySet
 from shapely import from_wkt
 
 from locates.instruments.facts import histories
-from locates.permits import since
+from locates.permits import among, since
 from locates.permits.models import Permit
 from locates.permits.rules import evidence as e
 from locates.surveys import models as surveys
@@ -38,16 +38,39 @@ def gather(permits: QuerySet[Permit], *, as_signed: bool = False) -> list[e.Evid
     sites = {row.pk: row for row in Site.objects.filter(site__among={row.site_id for row in rows})}
     (rules, schemes), enquiries, locates = _rules(sites.values()), _enquiries(sites), _locates(found, people)
     places = {row.pk: _site(row, schemes) for row in sites.values()}
+    permits = [_permit(row, *terms[row.pk], people, crews.get(row.pk, ())) for row in rows]
+    related = _related(rows, terms)
     return [
         e.Evidence(
-            _permit(row, *terms[row.pk], people, crews.get(row.pk, ())),
+            permit,
             places[row.site_id],
             rules.get(sites[row.site_id].rule_set_id, ()),
             enquiries.get(row.site_id, ()),
             locates.get(row.locate_id),
+            **related.told(row.site_id, permit),
         )
-        for row in rows
+        for row, permit in zip(rows, permits, strict=True)
     ]
+
+
+@dataclass(frozen=True, slots=True)
+class Related:
+    """What permits are to one another: which they follow, which follow them, and by site which others are issued."""
+
+    followings: among.Followings
+    issued: dict[str, among.Issued]
+
+    def told(self, site: str, permit: e.Permit) -> dict[str, Any]:
+        """As the evidence of a permit has it."""
+        beside = self.issued[site].near(permit) if site in self.issued else ()
+        return {"follows": self.followings.before.get(permit.permit), "followers": self.followings.followers.get(permit.permit, ()), "beside": beside}
+
+
+def _related(rows: list[Permit], terms: dict[str, tuple[str, datetime]]) -> Related:
+    if not rows:
+        return Related(among.Followings({}, {}), {})
+    span = min(row.valid_from for row in rows), max(ends for _, ends in terms.values())
+    return Related(among.followings([row.pk for row in rows]), among.issued({row.site_id for row in rows}, span))
 
 
 def gather_one(permit: str, *, as_signed: bool = False) -> e.Evidence:
@@ -67,10 +90,13 @@ class AtHand:
     enquiries: tuple[e.Enquiry, ...]
     locates: dict[str, e.Locate]
     people: dict[str, e.Person]
+    issued: dict[str, among.Issued] = field(default_factory=dict)
+    followers: tuple[e.After, ...] = ()
 
-    def evidence(self, permit: e.Permit, locate: str) -> e.Evidence:
-        """As it would be for the permit, with that locate if there is one so named."""
-        return e.Evidence(permit, self.site, self.rules, self.enquiries, self.locates.get(locate))
+    def evidence(self, permit: e.Permit, locate: str, follows: e.Before | None = None) -> e.Evidence:
+        """As it would be for the permit, with that locate if there is one so named, and following that permit if it follows one."""
+        beside = self.issued[self.site.site].near(permit) if self.site.site in self.issued else ()
+        return e.Evidence(permit, self.site, self.rules, self.enquiries, self.locates.get(locate), follows, self.followers, beside)
 
 
 def at_hand(site: Site, locates: Iterable[str], people: Iterable[str]) -> AtHand:

@@ -26,6 +26,7 @@ GUARDS = (
     *frozen("permits_signoff", SIGNATURE_STAYS, ("id", "permit_id meaning"), refused=UNSOUND),
     *frozen("permits_permit", PERMIT_STAYS, ("permit",), SIGNED % "permit", PERMITS),
     *frozen("permits_permit_crew", PERMIT_STAYS, ("id", "permit_id person_id"), SIGNED % "permit_id", PERMITS, children=True),
+    *frozen("permits_following", PERMIT_STAYS, ("permit_id",), SIGNED % "permit_id", PERMITS, children=True),
     *frozen("surveys_locate", LOCATE_STAYS, ("locate",), RESTED_ON % "locate", PERMITS),
     *frozen("surveys_sweep", LOCATE_STAYS, ("sweep",), RESTED_ON % "locate_id", PERMITS, children=True),
     *frozen("surveys_trace", LOCATE_STAYS, ("trace",), RESTED_ON % "locate_id", PERMITS, children=True),

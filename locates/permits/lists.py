@@ -6,17 +6,18 @@ from datetime import datetime, timedelta
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from django.conf import settings
 from django.db.models import Case, Count, DateTimeField, Exists, F, IntegerField, OuterRef, Q, QuerySet, Value, When
 
 from locates.permits.facts import gather
 from locates.permits.models import Permit, SignOff
+from locates.permits.related import Other, related
 from locates.permits.remedies import Way, ways
 from locates.permits.rules.evidence import Evidence
 from locates.permits.rules.gate import assess
 from locates.permits.rules.signing import ACCEPT, ISSUE
 from locates.permits.since import CLOSED, HELD, OWED, Since, goes_on, noted, states, told, with_ends, with_states
-from records.access import Ties, within
+from locates.permits.ties import TIES
+from records.access import within
 from records.base import ByCodePoint
 from records.firm.models import Person, Site
 from records.rules.dates import day_start, instant_text, local_day
@@ -32,8 +33,6 @@ BY_NAME = ByCodePoint("permit")
 ORDERS = {"permit": [], "site": ["site__name", "site"], "begins": ["valid_from"], "ends": ["ends"], "latest": ["-valid_from"]}
 TODAY_FIRST = ["place", "nearness", "-ends"]
 BATCH = 200
-# a permit bears the names of its issuer, receiver, crew, of the operator of its locate, and of whom it was handed over to
-TIES = Ties(("issuer", "receiver", "crew", "locate__operator", *settings.PERMIT_NAMES), "site")
 COLUMNS = (
     "permit",
     "site",
@@ -53,7 +52,7 @@ COLUMNS = (
     "noted",
 )
 # in what order blocks are best mended: there is no use in renewing an award for a permit whose time is over
-MENDING = ("window", "people", "plans", "locate", "service", "operator", "instrument", "issuer", "receiver", "crew", "clearance")
+MENDING = ("window", "people", "follows", "plans", "locate", "service", "operator", "instrument", "issuer", "receiver", "crew", "clearance")
 
 
 @dataclass(frozen=True)
@@ -76,6 +75,7 @@ class Line:
     deed: str = ""  # what the reader may sign now: issue or accept
     since: Since | None = None
     goes_on: bool = False  # though the gate blocks the next signature
+    others: tuple[Other, ...] = ()  # the permits that it follows and that follow it
 
     @property
     def stopped(self) -> bool:
@@ -192,7 +192,10 @@ def lines(permits: QuerySet[Permit], at: datetime, reader: Person | None = None)
     rows = list(permits)
     became = told((row.pk for row in rows), at)
     said = [(line(permit, evidence, at, became.get(permit.pk)), evidence) for permit, evidence in zip(rows, gather(permits), strict=True)]
-    return [_for_reader(one, evidence, reader) if reader else one for one, evidence in said]
+    if reader is None:
+        return [one for one, _ in said]
+    others = related([row.pk for row in rows], reader, at)
+    return [replace(_for_reader(one, evidence, reader), others=tuple(others.get(one.permit.pk, ()))) for one, evidence in said]
 
 
 def _for_reader(one: Line, evidence: Evidence, reader: Person) -> Line:

@@ -1,16 +1,19 @@
 """Permits to dig and the signatures upon them."""
 
+from collections.abc import Iterable
 from typing import ClassVar
 
 from django.conf import settings
 from django.db import models
 from django.db.models import Q
 
+from locates.permits.rules.following import following_wrongs
 from locates.permits.rules.signing import MEANINGS
 from locates.surveys.models import Locate
 from records.base import IdentifierField, Record, choices, word_check
 from records.firm.models import Site
 from records.rules import columns, words
+from records.rules.wrong import Wrong
 
 
 class Permit(Record):
@@ -39,6 +42,24 @@ class Permit(Record):
 
     def __str__(self) -> str:
         return self.permit
+
+
+class Following(Record):
+    """The permit that a permit follows, why a new one was needed, and what is different in it. Signed with the permit, and fixed with it."""
+
+    permit = models.OneToOneField(Permit, models.PROTECT, primary_key=True, related_name="following")
+    follows = models.ForeignKey(Permit, models.PROTECT, related_name="followings")
+    why = models.TextField(max_length=2000)
+    changed = models.TextField(max_length=2000)
+
+    class Meta:
+        constraints: ClassVar = [models.CheckConstraint(condition=~Q(permit=models.F("follows")), name="permits_follows_another")]
+
+    def __str__(self) -> str:
+        return f"{self.permit_id} follows {self.follows_id}"
+
+    def wrongs(self) -> Iterable[Wrong]:
+        return following_wrongs(self, self.known("permit"), self.known("follows"))
 
 
 class SignOff(Record):

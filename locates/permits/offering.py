@@ -1,17 +1,19 @@
 """What the preparing page offers and shows: the form with its choices, and beside each choice that cannot be made, why not. Every why is the gate's."""
 
-from collections.abc import Iterable
+from collections.abc import Collection
 from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Any
 from zoneinfo import ZoneInfo
 
 from django.db.models import QuerySet
+from django.forms import Form
 from django.http import QueryDict
 from django.utils.safestring import mark_safe
 
-from locates.permits import picking
+from locates.permits import besides, picking
 from locates.permits.actions import Prospect
+from locates.permits.besides import OWED, Besides
 from locates.permits.forms import Offered, PrepareForm, as_typed
 from locates.permits.lists import TIES
 from locates.permits.models import Permit
@@ -76,11 +78,32 @@ class Offer:
     zone: ZoneInfo | None = None
     against: dict[str, list[picking.Against]] = field(default_factory=dict)
     crew: picking.Crew = field(default_factory=picking.Crew)
+    besides: Besides | None = None
 
     @property
     def not_in_crew(self) -> int:
         """How many of those who were looked for cannot be in the crew."""
         return sum(one.found for one in self.against.get("crew", []))
+
+    @property
+    def forms(self) -> tuple[Form, ...]:
+        return (self.form, *(self.besides.forms if self.besides else ()))
+
+    def right(self) -> bool:
+        """Can it be handed in?"""
+        return not [one for one in self.forms if not one.is_valid()]
+
+    def say(self, problems: Collection[Problem]) -> None:
+        """Put what is wrong at its field."""
+        self.besides.say(problems)
+        for problem in (one for one in problems if one.file == SLIP.table.file):
+            self.form.add_error(problem.column if problem.column in self.form.fields else None, problem.says)
+
+    def unhurried(self) -> None:
+        """A form that is only looked at complains of nothing that is still blank."""
+        for form in self.forms:
+            for name in [name for name, faults in form.errors.as_data().items() if all(fault.code in ("required", OWED) for fault in faults)]:
+                del form.errors[name]
 
 
 def begun(person: Person, at: datetime, asked: QueryDict) -> dict[str, Any]:
@@ -106,16 +129,27 @@ def stored(permit: Permit) -> dict[str, Any]:
     return as_typed(shown(SLIP, permit, ZoneInfo(permit.site.time_zone)))
 
 
-def offer(person: Person, at: datetime, *, data: QueryDict | None = None, initial: dict[str, Any] | None = None, fixed: bool = False) -> Offer:
-    """The form as it stands, with what its site offers."""
+def whole(permit: Permit) -> dict[str, Any]:
+    """With what is on record beside it."""
+    return stored(permit) | besides.stored(permit)
+
+
+def after(permit: Permit) -> dict[str, Any]:
+    """What a permit that follows this one begins with: all of it but the time, which is over or soon will be."""
+    return {name: value for name, value in stored(permit).items() if name not in ("valid_from", "valid_to")} | {besides.FOLLOWS: permit.pk}
+
+
+def offer(person: Person, at: datetime, *, data: QueryDict | None = None, initial: dict[str, Any] | None = None, fixed: str = "") -> Offer:
+    """The form as it stands, with what its site offers. `fixed`: the stored permit that is being changed."""
     sites = own_sites(person, ACT, at)
     listed = [(one.pk, str(one)) for one in sites]
     chosen = _site(sites, (data if data is not None else initial or {}).get("site"))
     if chosen is None:
-        return Offer(PrepareForm(listed, {}, None, fixed=fixed, data=data, initial=initial))
+        return Offer(PrepareForm(listed, {}, None, fixed=bool(fixed), data=data, initial=initial))
     zone = ZoneInfo(chosen.time_zone)
-    cells = _cells(listed, chosen, zone, data, initial, fixed)
-    made = draft(chosen, cells, at)
+    cells = _cells(listed, chosen, zone, data, initial, bool(fixed))
+    with_it = besides.besides(chosen, fixed, data, initial or {})
+    made = draft(chosen, cells, at, fixed, with_it.before)
     here = set(posted_now(at).filter(site=chosen).values_list("person_id", flat=True))
     find = ((data if data is not None else {}).get("find") or "")[:LONGEST_FIND].strip()
     searches, people = made.searches(), {role: made.for_role(role) for role in ROLES}
@@ -124,8 +158,8 @@ def offer(person: Person, at: datetime, *, data: QueryDict | None = None, initia
     offered |= {role: picking.grouped(every, here, zone) for role, every in may.items()}
     against = {"locate": [_search_against(one) for one in searches if one.against]}
     against |= {role: [picking.against(one, find if role == "crew" else "") for one in every if one.against] for role, every in people.items()}
-    form = PrepareForm(listed, offered, zone, fixed=fixed, data=data, initial=initial)
-    return Offer(form, made, zone, against, picking.crew(may["crew"], here, cells.get("crew"), find, zone))
+    form = PrepareForm(listed, offered, zone, fixed=bool(fixed), data=data, initial=initial)
+    return Offer(form, made, zone, against, picking.crew(may["crew"], here, cells.get("crew"), find, zone), with_it)
 
 
 def _site(sites: QuerySet[Site], key: str | None) -> Site | None:
@@ -203,19 +237,6 @@ def outline_before(data: QueryDict, _offer: Offer, _at: datetime) -> None:
 
 
 MENDS = {"shorten": shorten, "outline": outline_swept, "put_back": outline_before}
-
-
-def say(form: PrepareForm, problems: Iterable[Problem]) -> None:
-    """Put what is wrong at its field."""
-    for problem in problems:
-        where = problem.column if problem.column in form.fields else None
-        form.add_error(where, problem.says)
-
-
-def unhurried(form: PrepareForm) -> None:
-    """A form that is only looked at complains of nothing that is still blank."""
-    for name in [name for name, faults in form.errors.as_data().items() if all(fault.code == "required" for fault in faults)]:
-        del form.errors[name]
 
 
 def told(permit: str, at: datetime) -> list[Said]:

@@ -1,6 +1,6 @@
 """A permit in preparation: what the form holds, judged by the gate as if it were stored. Nothing is written here."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from decimal import Decimal
 from typing import Any
@@ -9,10 +9,11 @@ from django.db.models import Q
 from shapely import from_wkt
 from shapely.errors import ShapelyError
 
+from locates.permits import among
 from locates.permits.actions import Prospect
 from locates.permits.facts import AtHand, at_hand
 from locates.permits.rules import candidates, sweeping
-from locates.permits.rules.evidence import Evidence, Permit, Person
+from locates.permits.rules.evidence import Before, Evidence, Permit, Person
 from locates.permits.rules.gate import assess
 from locates.permits.rules.signing import ISSUE
 from locates.permits.sheet import sheet
@@ -38,12 +39,17 @@ SOMEWHERE = from_wkt("POLYGON ((0 0, 1 0, 1 1, 0 1, 0 0))")  # stands in while t
 
 @dataclass(frozen=True)
 class Draft:
-    """The cells of a permit that is being prepared, as its register would have them, and what of them could be read."""
+    """The cells of a permit that is being prepared, as its register would have them, and what of them could be read.
+
+    `key`: the stored permit that is being changed; `before`: the permit that it follows.
+    """
 
     site: firm.Site
     cells: dict[str, str]
     found: AtHand
     at: datetime
+    key: str = ""
+    before: Before | None = None
 
     def value(self, column: str, kind: Kind) -> Any:
         """The value of a cell; None where it is blank or cannot be read, which the form says at its field."""
@@ -66,7 +72,7 @@ class Draft:
         begins = self.value("valid_from", INSTANT) or self.at
         outline = self.value("outline", OUTLINE)
         permit = Permit(
-            self.cells.get("permit") or "",
+            self.cells.get("permit") or self.key,
             self.cells.get("work") or "",
             from_wkt(outline) if outline else SOMEWHERE,
             self.value("depth_m", METRES) or Decimal(1),
@@ -77,7 +83,7 @@ class Draft:
             self.person("receiver"),
             tuple(self.found.people[one] for one in sorted(self.cells.get("crew", "").split(";")) if one in self.found.people),
         )
-        return self.found.evidence(permit, self.cells.get("locate") or "")
+        return self.found.evidence(permit, self.cells.get("locate") or "", self.before)
 
     def person(self, role: str) -> Person:
         return self.found.people.get(self.cells.get(role) or "") or Person(role, NOBODY, None, ())
@@ -102,13 +108,21 @@ class Draft:
         return candidates.for_role(self.evidence(), everyone, role, self.at)
 
 
-def draft(site: firm.Site, cells: dict[str, str], at: datetime) -> Draft:
+def draft(site: firm.Site, cells: dict[str, str], at: datetime, key: str = "", before: Before | None = None) -> Draft:
     """The draft with all that it could rest on, in a fixed number of queries."""
     recent = Locate.objects.filter(site=site).filter(Q(finished_at=None) | Q(finished_at__gte=at - LOOKED_BACK)).order_by("-started_at", "locate")
     locates = [*recent.values_list("pk", flat=True)[:MOST_LOCATES], *filter(None, [cells.get("locate")])]
     named = {cells.get("issuer"), cells.get("receiver"), *cells.get("crew", "").split(";")}
     people = firm.Person.objects.filter(Q(left_on=None) | Q(left_on__gte=(at - LEFT_LATELY).date()) | Q(pk__in=[one for one in named if one]))
-    return Draft(site, cells, at_hand(site, locates, people.values_list("pk", flat=True)), at)
+    made = Draft(site, cells, at_hand(site, locates, people.values_list("pk", flat=True)), at, key, before)
+    return replace(made, found=replace(made.found, **_related(made)))
+
+
+def _related(draft: Draft) -> dict[str, Any]:
+    """What other permits are to it: those that follow it, and those that are issued in its time."""
+    permit = draft.evidence().permit
+    followers = among.followings([draft.key]).followers.get(draft.key, ()) if draft.key else ()
+    return {"issued": among.issued([draft.site.pk], (permit.valid_from, permit.valid_to)), "followers": followers}
 
 
 def usual_window(zone: Any, at: datetime) -> tuple[datetime, datetime]:

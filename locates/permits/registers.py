@@ -3,11 +3,11 @@
 from collections.abc import Iterator
 from zoneinfo import ZoneInfo
 
-from locates.permits import footing
-from locates.permits.models import Permit, SignOff
+from locates.permits import across, footing
+from locates.permits.models import Following, Permit, SignOff
 from records.base import ByCodePoint
 from records.rules.dates import instant_text
-from records.tables import Footing, Reading, table
+from records.tables import Check, Footing, Reading, table
 
 
 def sign_offs() -> Iterator[tuple[str, ...]]:
@@ -26,8 +26,12 @@ TABLES = (
         closed=footing.signed,
         site="site",
     ),
+    table("followings.csv", Following, "permit* follows* why* changed*", whole="permit", extra=True),
 )
-CHECKS = ()
+CHECKS = (
+    Check("followings.csv", frozenset({"follows"}), across.following_rings, new=True),
+    Check("permits.csv", frozenset({"site"}), across.moved_permits),
+)
 FOOTINGS = (
     Footing("sites.csv", frozenset({"time_zone"}), footing.on_sites),
     Footing("courses.csv", frozenset({"valid_months", "authorises"}), footing.on_courses, fewer=frozenset({"valid_months"})),

@@ -75,6 +75,16 @@ def the_permit(matter: Matter) -> Iterator[Way]:
         yield Way("Change the permit", reverse("change_permit", args=[permit]), "permit.enter")
 
 
+def the_other(matter: Matter) -> Iterator[Way]:
+    """End the permit that this one follows, or hand it back; it stands on its own page who can."""
+    yield Way(f"End permit {matter.about}", reverse("step", args=[matter.about, "end_scope"]), "permit.see")
+    yield Way("Hand it back", reverse("step", args=[matter.about, "hand_back"]), "permit.see")
+
+
+def the_newer(matter: Matter) -> Iterator[Way]:
+    yield Way(f"Permit {matter.about}", reverse("permit", args=[matter.about]), "permit.see")
+
+
 def a_locate(matter: Matter) -> Iterator[Way]:
     """Go on with a locate that is not finished; else a new one."""
     if matter.open_locate:
@@ -168,6 +178,8 @@ def the_instrument(matter: Matter) -> Iterator[Way]:
 WAYS: dict[str, Ways] = {
     **dict.fromkeys(("window.reversed", "window.past", "window.over_limit", "window.outlasts_evidence"), the_permit),
     **dict.fromkeys(("people.issuer_is_receiver", "people.issuer_in_crew", "people.no_crew"), the_permit),
+    "follows.still_open": the_other,
+    "follows.replaced": the_newer,
     **dict.fromkeys(("plans.none", "plans.not_asked", "plans.lapsed", "plans.other_ground"), an_enquiry),
     "plans.unanswered": an_answer,
     "plans.after_locate": a_locate,

@@ -69,7 +69,14 @@ def signed_rows(evidence: Evidence) -> Data:
         "who issues, receives and digs": [permit.issuer.person, permit.receiver.person, *(one.person for one in permit.crew)],
         "the locate": [locate.locate, locate.site, locate.operator.person, *_kit(locate), *_span(locate)] if locate else [],
         "what was swept, traced and told": _parts(locate) if locate else [],
+        **_related(evidence),
     }
+
+
+def _related(evidence: Evidence) -> Data:
+    """Nothing for a permit that follows none: so it was before any did, and what was signed then stays right."""
+    before = evidence.follows
+    return {"the permit that it follows": [before.permit.permit, before.why, before.changed]} if before else {}
 
 
 def _parts(locate: Locate) -> list[str]:

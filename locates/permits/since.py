@@ -79,6 +79,11 @@ def terms(permits: Iterable[str]) -> dict[str, tuple[str, datetime]]:
     return _told("terms", permits)
 
 
+def over_at(permits: Iterable[str]) -> dict[str, datetime]:
+    """When somebody first ended, handed back or cancelled each, of those that somebody did. What merely ran out of time is none of them."""
+    return _told("over_at", permits)
+
+
 def told(permits: Iterable[str], at: datetime) -> dict[str, Since]:
     """What became of each that was accepted."""
     return _told("told", permits, at)

@@ -21,6 +21,7 @@ from locates.permits.forms import ShowForm, SignForm
 from locates.permits.models import Permit, SignOff
 from locates.permits.paper import bars_svg, permit_pdf, plan_svg
 from locates.permits.printing import as_signed, sheet_to_print
+from locates.permits.related import page as related_page
 from locates.permits.rules.depths import NO_PROOF
 from locates.permits.since import page as life_of
 from locates.permits.since import told
@@ -102,6 +103,7 @@ def permit(request: HttpRequest, permit: str) -> HttpResponse:
         "may_prepare": may(request.user, offering.ACT),
         "life": life_of(found, request.user, at) if prospect.due is None else None,
         "parts": parts(settings.PERMIT_PARTS, found, request.user, at),
+        "related": related_page(found.pk, prospect.evidence, request.user, at),
     }
     page = render(request, "permits/permit.html", shown)
     return keep_for(request.user, page) if lists.own_ahead(request.user, at).filter(pk=permit).exists() else page
@@ -238,6 +240,8 @@ def prepare(request: HttpRequest) -> HttpResponse:
     start = offering.begun(request.user, at, request.GET)
     if like := request.GET.get("like"):
         start = offering.stored(allowed(request, like, at)) | {"permit": start["permit"]}
+    if follows := request.GET.get("follows"):
+        start = offering.after(allowed(request, follows, at)) | {"permit": start["permit"]}
     site = own_sites(request.user, offering.ACT, at).filter(pk=start.get("site", "").replace("\0", "")).first()
     return _preparing(request, offering.offer(request.user, at, initial=offering.with_window(start, site, at)), at)
 
@@ -252,27 +256,28 @@ def change(request: HttpRequest, permit: str) -> HttpResponse:
         return redirect("permit", permit)
     if request.method == "POST":
         return _prepared(request, at, found)
-    return _preparing(request, offering.offer(request.user, at, initial=offering.stored(found), fixed=True), at, found, seen=as_seen(offering.SLIP, permit))
+    return _preparing(request, offering.offer(request.user, at, initial=offering.whole(found), fixed=found.pk), at, found, seen=as_seen(offering.SLIP, permit))
 
 
 def _prepared(request: HttpRequest, at: datetime, found: Permit | None = None) -> HttpResponse:
     """Looked at again, its end or its outline mended, or saved."""
     data, doing = request.POST.copy(), request.POST.get("do", "look")
-    offer = offering.offer(request.user, at, data=data, fixed=found is not None)
+    fixed = found.pk if found else ""
+    offer = offering.offer(request.user, at, data=data, fixed=fixed)
     seen = data.get("seen", "")
     if doing in offering.MENDS and offer.draft is not None:
         offering.MENDS[doing](data, offer, at)
-        offer = offering.offer(request.user, at, data=data, fixed=found is not None)
-    if doing != "save" or not offer.form.is_valid():
+        offer = offering.offer(request.user, at, data=data, fixed=fixed)
+    if doing != "save" or not offer.right():
         return _preparing(request, offer, at, found, seen=seen, saving=doing == "save")
     row = offer.form.cells() | ({"permit": found.pk} if found else {})
     try:
-        entered = hand_in(Slip(offering.SLIP, [row], "", found.pk if found else None, seen), request.user, at)
+        entered = hand_in(Slip(offering.SLIP, [row], "", fixed or None, seen, also=offer.besides.also(row["permit"])), request.user, at)
     except Stale:
         now = {"seen": as_seen(offering.SLIP, found.pk), "stale": offering.told(found.pk, at), "status": CONFLICT}
         return _preparing(request, offer, at, found, saving=True, **now)
     if not entered.right:
-        offering.say(offer.form, entered.problems)
+        offer.say(entered.problems)
         return _preparing(request, offer, at, found, seen=seen, saving=True)
     messages.success(request, f"Permit {row['permit']} is {'changed' if found else 'prepared'}. Nobody has signed it yet.")
     return redirect("permit", row["permit"])
@@ -283,12 +288,12 @@ def _preparing(
 ) -> HttpResponse:
     """The page. A form that is only looked at says nothing of what is still blank."""
     if not saving:
-        offering.unhurried(offer.form)
+        offer.unhurried()
     shown = {"offer": offer, "form": offer.form, "permit": found, "saving": saving, **beside}
     if offer.draft is not None:
         shown |= {"missing": offer.draft.missing, "ground": offering.ground(offer.draft)}
         if not offer.draft.missing:
             prospect = offer.draft.prospect()
             shown |= {**drawings(prospect.sheet), **desk.answer(prospect, at, request.user, stored=False), "table": desk.table(prospect.sheet, at)}
-            shown["fits"] = offering.fits(prospect, at)
+            shown |= {"fits": offering.fits(prospect, at), "side": offer.besides.changes(prospect.evidence)}
     return render(request, "permits/prepare.html", shown, status=status)

@@ -58,4 +58,5 @@ def astray(text: str, now: Evidence | None) -> tuple[str, ...]:
         return ()
     if now is None:
         return (UNREADABLE,)
-    return tuple(name for name, value in signed_rows(now).items() if rows.get(name) != value)
+    stored = signed_rows(now)
+    return tuple(name for name in {**rows, **stored} if rows.get(name) != stored.get(name))

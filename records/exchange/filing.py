@@ -173,8 +173,10 @@ class Filing:
     def _remember(self, rows: list[Row], good: list[Draft]) -> None:
         """For later: the changed columns that are checked again at the end, and the links within this register."""
         watched = {name for check in checks(self.table.file) for name in check.columns}
+        new_too = {name for check in checks(self.table.file) if check.new for name in check.columns}
         columns = [column for column in self.table.columns if column.name in watched]
-        changes = ((draft, column) for draft in good for column in columns if draft.changes(column) and (column.many or not draft.new))
+        told = ((draft, column) for draft in good for column in columns if draft.changes(column))
+        changes = ((draft, column) for draft, column in told if column.many or not draft.new or column.name in new_too)
         self.scratch.changed(self.table.file, ((draft.row.id, column.name) for draft, column in changes))
         for column in self.table.columns:
             if column.to_itself:

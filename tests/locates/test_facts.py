@@ -17,7 +17,7 @@ from tests.second_reading.registers import generate
 from tests.second_reading.test_agrees import compared
 
 pytestmark = pytest.mark.django_db
-QUERIES = 20
+QUERIES = 22
 
 
 def many(count):

@@ -12,6 +12,7 @@ from tests.rules import (
     test_cautions,
     test_cautions_ahead,
     test_clearance,
+    test_following,
     test_instruments,
     test_locate,
     test_operator,
@@ -26,6 +27,7 @@ from tests.rules.table import Row
 
 BLOCKS = """
 window.reversed window.past window.over_limit window.outlasts_evidence people.issuer_is_receiver people.issuer_in_crew people.no_crew
+follows.still_open follows.replaced
 plans.none plans.not_asked plans.unanswered plans.lapsed plans.other_ground plans.after_locate plans.not_entered plans.wrong
 locate.none locate.other_site locate.unfinished locate.lapsed locate.too_long locate.not_swept locate.one_direction
 service.not_found service.wrong_technique service.unaccounted
@@ -40,7 +42,7 @@ clearance.bore_unexposed
 CAUTIONS = """
 plans.closed plans.dropped service.by_word clearance.exposed_in_part operator.left instrument.out_of_service_since
 depth.from_passive depth.not_checked depth.disagrees depth.induction_deep trace.passive_only trace.unplanned trace.no_width
-sweep.too_near due.soon instrument.hire_over window.begun rules.looser rules.change_ahead standing
+follows.shares_ground sweep.too_near due.soon instrument.hire_over window.begun rules.looser rules.change_ahead standing
 """
 CONDITIONS = "treat_as_live hand_dig"
 ALWAYS = {("standing", False)}  # said of every permit: no row passes
@@ -56,6 +58,7 @@ TABLES = [
     *(test_instruments.NEEDED, test_instruments.IN_SERVICE, test_instruments.CHECKS, test_instruments.SELF_TESTS, test_instruments.RECALLS),
     *(test_people.ROWS, test_people.ODD),
     test_clearance.ROWS,
+    test_following.ROWS,
     *(test_cautions.PLANS, test_cautions.TRACES),
     *(test_cautions_ahead.DUE, test_cautions_ahead.WINDOW, test_cautions_ahead.RULES),
 ]

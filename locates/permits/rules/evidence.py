@@ -138,11 +138,48 @@ class Permit:
 
 
 @dataclass(frozen=True, slots=True)
+class Before:
+    """The permit that another follows: as it was signed, but with its last end and receiver. `over_at`: when somebody ended, handed back or cancelled it."""
+
+    permit: Permit
+    issued_at: datetime | None = None
+    accepted_at: datetime | None = None
+    over_at: datetime | None = None
+    why: str = ""
+    changed: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class After:
+    """A permit that follows this one, and when it was issued."""
+
+    permit: str
+    issued_at: datetime
+
+
+@dataclass(frozen=True, slots=True)
+class Beside:
+    """Another permit of the site that somebody issued and nobody has ended: its ground, and when it runs."""
+
+    permit: str
+    outline: Polygon
+    issued_at: datetime
+    valid_from: datetime
+    ends: datetime
+
+
+@dataclass(frozen=True, slots=True)
 class Evidence:
-    """A permit with all that it rests on. `enquiries` are all of the permit's site."""
+    """A permit with all that it rests on. `enquiries` are all of the permit's site.
+
+    `follows`: the permit that it follows; `followers`: the issued permits that follow it; `beside`: other permits on ground near its own.
+    """
 
     permit: Permit
     site: Site
     rules: tuple[Row, ...] = ()
     enquiries: tuple[Enquiry, ...] = ()
     locate: Locate | None = None
+    follows: Before | None = None
+    followers: tuple[After, ...] = ()
+    beside: tuple[Beside, ...] = ()

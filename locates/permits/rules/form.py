@@ -8,6 +8,7 @@ from typing import Any
 
 from locates.permits.rules.depths import NO_PROOF
 from locates.permits.rules.evidence import Evidence, Sweep, Trace
+from locates.permits.rules.following import changes
 from locates.permits.rules.frame import Frame, framed
 from locates.permits.rules.levels import letters_say
 from locates.permits.rules.signing import ACCEPT, ISSUE
@@ -80,9 +81,22 @@ def _number(frame: Frame) -> Item:
     rows = [["Permit", frame.permit.permit]]
     if frame.locate:
         rows.append(["Locate", f"{frame.locate.locate}, by {frame.locate.operator.name} ({frame.locate.operator.person})"])
+    rows += _related(frame)
     for asked in frame.live_by_owner.values():
         rows.append([f"Plans of {asked[0].service_owner}", "; ".join(f"{one.enquiry} {one.reference_no}".strip() for one in asked)])
     return {"title": "Number and related permits", "rows": rows, "blanks": [["Other permits, licences and isolations that bear on this place: their numbers"]]}
+
+
+def _related(frame: Frame) -> Iterator[list[str]]:
+    """The permit that this one follows, with what is different in this one, and the permits that follow it."""
+    if before := frame.evidence.follows:
+        name = before.permit.permit
+        yield from (["Follows", f"permit {name}"], ["Why a new permit", before.why], ["What is different", before.changed])
+        differing = [one for one in changes(before.permit, frame.permit, frame.zone) if one.differs]
+        yield from ([f"{one.what}, in {name} and here", f"{one.was}; here {one.now}"] for one in differing)
+    followers = [f"permit {one.permit}, issued {frame.says(one.issued_at)}" for one in frame.evidence.followers if one.issued_at <= frame.at]
+    if followers:
+        yield ["Followed by", "; ".join(followers)]
 
 
 def _location(evidence: Evidence) -> Item:

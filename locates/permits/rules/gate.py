@@ -6,7 +6,7 @@ from datetime import datetime
 
 from shapely.geometry.base import BaseGeometry
 
-from locates.permits.rules import clearance, kit, people, plans, readings, search, window, wrong_plans
+from locates.permits.rules import clearance, following, kit, people, plans, readings, search, window, wrong_plans
 from locates.permits.rules.evidence import Evidence
 from locates.permits.rules.frame import Frame, framed
 from locates.rules.ground import NOWHERE
@@ -36,6 +36,7 @@ def assess(evidence: Evidence, at: datetime) -> Verdict:
 
 def _blocks(frame: Frame, accounts: list[search.Account], nearby: list[clearance.Near]) -> Iterator[Finding]:
     yield from window.blocks(frame)
+    yield from following.blocks(frame)
     yield from plans.blocks(frame)
     yield from wrong_plans.blocks(frame)
     yield from search.blocks(frame, accounts)
@@ -46,6 +47,7 @@ def _blocks(frame: Frame, accounts: list[search.Account], nearby: list[clearance
 
 
 def _cautions(frame: Frame, accounts: list[search.Account]) -> Iterator[Finding]:
+    yield from following.cautions(frame)
     yield from plans.cautions(frame)
     yield from search.cautions(frame, accounts)
     yield from people.operator_cautions(frame)
