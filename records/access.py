@@ -69,6 +69,7 @@ REACH: dict[str, dict[str, str]] = {
     "layout.see": PLAIN,
     "layout.enter": OFFICE,
     "history.see": OFFICE,
+    "arranged.enter": OFFICE,
     "letter.see": {"": OWN, SAFETY_MANAGER: ALL},
     "agreement.see": OFFICE,
     "cover.see": {SUPERVISOR: POSTED, SAFETY_MANAGER: ALL},

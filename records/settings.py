@@ -150,6 +150,7 @@ INSTALLED_APPS = [
     "locates.logs",
     "locates.fieldwork",
     "locates.desks",
+    "locates.watch",
     "django.contrib.auth",
     "django.contrib.contenttypes",
     "django.contrib.sessions",

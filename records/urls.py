@@ -29,4 +29,5 @@ urlpatterns = [
     path("", include("locates.trials.urls")),
     path("", include("locates.fieldwork.urls")),
     path("", include("locates.desks.urls")),
+    path("", include("locates.watch.urls")),
 ]

@@ -36,13 +36,11 @@ def post(underway: Errand, key: str, person: Person, subject: str, text: str, at
     return bool(post_all(underway, [New(key, person, subject, text)], at))
 
 
-def post_all(underway: Errand, some: Iterable[New], at: datetime) -> int:
-    """The same of any number of letters; how many were new."""
+def post_all(underway: Errand, some: Iterable[New], at: datetime) -> list[Letter]:
+    """The same of any number of letters; those that are new."""
     asked = {one.key: one for one in some if not one.person.has_left(at)}
     known = set(Letter.objects.filter(key__among=list(asked)).values_list("key", flat=True)) if asked else set()
-    made = [_letter(one, at) for key, one in asked.items() if key not in known]
-    Letter.objects.bulk_create(made)
-    return len(made)
+    return Letter.objects.bulk_create([_letter(one, at) for key, one in asked.items() if key not in known])
 
 
 def _letter(one: New, at: datetime) -> Letter:

@@ -32,6 +32,7 @@ STOREYS = (
     "locates.logs",
     "locates.fieldwork",
     "locates.desks",
+    "locates.watch",
 )
 # These join the apps by name; nobody imports them.
 JOINTS = ("records.settings", "records.urls", "records.wsgi")

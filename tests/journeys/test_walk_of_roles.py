@@ -73,6 +73,8 @@ ADDRESSES = {
     ),
     **dict.fromkeys(("history", "history_csv", "entry"), ("history.see", "")),
     "letters": ("letter.see", ""),
+    "told_ahead": ("arranged.enter", ""),
+    "told_ahead_to_me": (EVERYONE, ""),
     **dict.fromkeys(("kit_due", "kit_due_csv"), ("instrument.see", "")),
     **dict.fromkeys(("answers_due", "answers_due_csv"), ("enquiry.see", "")),
     **dict.fromkeys(("cover", "cover_csv", "cover_pdf", "ahead", "ahead_csv", "ahead_pdf"), ("cover.see", "")),

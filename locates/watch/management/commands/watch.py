@@ -1,0 +1,59 @@
+"""Look once at all that nobody asks about, tell whom it concerns, and send what waits."""
+
+import logging
+import sys
+from argparse import ArgumentParser
+from collections import Counter
+from collections.abc import Iterator
+from datetime import datetime
+from typing import Any
+
+from locates.watch.actions import tell_ahead
+from records.clock import now
+from records.command import WRONG_CALL, OwnCommand, WrongCall, instant
+from records.letters.actions import deliver
+from records.letters.rules import LOST, SENT, STATES, WAITING
+
+DONE, NOT_ALL = 0, 1
+
+log = logging.getLogger(__name__)
+
+
+class Command(OwnCommand):
+    help = "Looks once at all that nobody asks about, and sends letters. Exit status: 0 done, 1 something was not judged or not sent, 2 wrong call."
+
+    def add_arguments(self, parser: ArgumentParser) -> None:
+        parser.add_argument("--at", metavar="INSTANT", help="watch as of this instant, such as 2027-03-04T07:30+10:00; by default now")
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        try:
+            given = options["at"] and instant(options["at"], now())
+        except WrongCall as wrong:
+            self.stderr.write(str(wrong))
+            sys.exit(WRONG_CALL)
+        sound = [self.told_ahead(given or now()), self.sent(given)]
+        sys.exit(DONE if all(sound) else NOT_ALL)
+
+    def told_ahead(self, at: datetime) -> bool:
+        try:
+            posted = tell_ahead(at)
+        except Exception:  # what waits is sent all the same, and the next watch tries again
+            log.exception("what lapses could not be told")
+            self.stdout.write("what lapses ahead: could not be told")
+            return False
+        self.stdout.write(f"what lapses ahead: {posted} letter{'' if posted == 1 else 's'} posted")
+        return True
+
+    def sent(self, given: datetime | None) -> bool:
+        """Send until nothing waits that may be sent now, a few at a time so that each has its own instant."""
+        done: Counter[str] = Counter()
+        while came := deliver(given or now()):
+            done += came
+            if came.keys() - {SENT}:
+                break
+        self.stdout.write("".join(["letters: ", ", ".join(counts(done)) or "none to send"]))
+        return not any(done[state] for state in (WAITING, *LOST))
+
+
+def counts(done: Counter[str]) -> Iterator[str]:
+    yield from (f"{done[state]} {says.lower()}" for state, says in STATES.items() if done[state])

@@ -1,0 +1,168 @@
+"""When a thing is told ahead, to whom, and in which words."""
+
+from datetime import date, timedelta
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from locates.watch.rules.ahead import Thing, due
+from locates.watch.rules.arrangement import ANSWERS, AWARDS, INSTRUMENTS, LINES, OWN, USUAL, Arrangement, kept, lines_of, read, read_days, told
+from locates.watch.rules.letter import MOST, Group, subject, text
+from records.rules.text import Unfit
+from records.rules.words import ROLES, SAFETY_MANAGER, SUPERVISOR
+
+END = date(2027, 6, 30)
+
+
+def thing(left, life=400, key="award/A-1", says="Digging (A-1)", whose="Jo Brandt"):
+    return Thing(AWARDS, key, END - timedelta(days=life), END, END - timedelta(days=left), says, whose)
+
+
+@pytest.mark.parametrize(
+    ("left", "told", "days"),
+    [
+        (61, (), None),
+        (60, (), 60),
+        (59, (60,), None),
+        (31, (60,), None),
+        (30, (60,), 30),
+        (30, (), 30),
+        (5, (60,), 7),
+        (5, (), 7),
+        (5, (7,), None),
+        (5, (5,), None),  # told nearer already, by days that were arranged otherwise
+        (1, (7,), 1),
+        (0, (7,), 1),
+        (0, (), 1),
+        (0, (1,), None),
+        (-1, (), None),
+    ],
+)
+def test_a_thing_is_told_once_at_the_nearest_distance_that_is_reached(left, told, days):
+    assert due(thing(left), USUAL, told) == days
+
+
+@pytest.mark.parametrize(
+    ("life", "left", "days"),
+    [(28, 28, None), (28, 14, 14), (14, 14, None), (14, 8, None), (14, 7, 7), (30, 30, None), (31, 30, 30), (1, 1, None), (2, 1, 1), (0, 0, None)],
+)
+def test_a_thing_is_not_told_at_a_distance_that_it_was_never_beyond(life, left, days):
+    assert due(thing(left, life), USUAL, ()) == days
+
+
+@pytest.mark.parametrize("told", [(), (60, 30, 14, 7, 1)])
+def test_where_no_distance_is_arranged_nothing_is_told(told):
+    assert due(thing(1), (), told) is None
+
+
+distances = st.sets(st.integers(1, 366), min_size=1, max_size=8)
+
+
+@given(distances, st.lists(st.integers(-20, 500)), st.integers(0, 500))
+def test_whatever_the_gaps_each_distance_is_told_once_at_most_and_each_lapse_at_least_once(days, runs, life):
+    said = []
+    for left in sorted(runs, reverse=True):
+        reached = due(thing(left, life), days, said)
+        if reached is not None:
+            assert reached == min(one for one in days if left <= one)
+            said.append(reached)
+    assert said == sorted(set(said), reverse=True)
+    farthest = max((one for one in days if one < life), default=None)
+    within = [left for left in runs if farthest is not None and 0 <= left <= farthest]
+    assert bool(said) == bool(within)
+
+
+@given(distances, st.lists(distances, min_size=1, max_size=5), st.lists(st.integers(0, 400), min_size=1))
+def test_however_often_the_days_are_arranged_anew_nothing_is_told_farther_off_than_before(first, others, runs):
+    said, every = [], [first, *others]
+    for number, left in enumerate(sorted(runs, reverse=True)):
+        reached = due(thing(left, 500), every[number % len(every)], said)
+        said += [] if reached is None else [reached]
+    assert said == sorted(set(said), reverse=True)
+
+
+# who is told
+
+
+def test_of_ones_own_authorisations_the_last_week_and_the_last_day_are_always_told():
+    own, nothing = (AWARDS, OWN), Arrangement(days=dict.fromkeys(LINES, ()))
+    assert (nothing.of(own), nothing.of((AWARDS, SUPERVISOR))) == ((7, 1), ())
+    assert Arrangement().less(own, {own: ()}) == (7, 1)
+    assert Arrangement().less((AWARDS, SUPERVISOR), {(AWARDS, SUPERVISOR): ()}) == ()
+
+
+@given(st.sampled_from(list(LINES)), distances, distances)
+def test_nobody_can_choose_to_be_told_more_than_is_arranged(line, arranged, chosen):
+    one = Arrangement(days={line: tuple(arranged)})
+    assert set(one.less(line, {line: tuple(chosen)})) <= set(one.of(line))
+
+
+def test_who_has_no_role_is_told_of_what_is_theirs_and_a_role_adds_its_own_lines():
+    assert {reader for _, reader in lines_of(())} == {OWN}
+    assert {reader for _, reader in lines_of((SUPERVISOR, SAFETY_MANAGER))} == {OWN, SUPERVISOR, SAFETY_MANAGER}
+    assert {reader for _, reader in LINES} <= {OWN, *ROLES}
+
+
+@given(st.dictionaries(st.sampled_from(list(LINES)), distances.map(lambda days: tuple(sorted(days, reverse=True)))), st.integers(0, 23))
+def test_an_arrangement_is_read_as_it_was_kept(days, hour):
+    one = Arrangement(hour, days)
+    assert Arrangement(told(one)["hour"], read(told(one))).of((ANSWERS, SUPERVISOR)) == one.of((ANSWERS, SUPERVISOR))
+    assert read(kept(days)) == days
+
+
+@pytest.mark.parametrize(("typed", "days"), [("60, 30 14;7,1", (60, 30, 14, 7, 1)), ("1,1,7", (7, 1)), ("  ", ()), ("", ()), ("366", (366,))])
+def test_days_are_read_however_they_are_set_apart(typed, days):
+    assert read_days(typed) == days
+
+
+@pytest.mark.parametrize("typed", ["0", "367", "-7", "7.5", "soon", "1 2 3 4 5 6 7 8 9", "٣", "9999"])
+def test_what_are_no_days_ahead_is_said_to_be_so(typed):
+    with pytest.raises(Unfit, match="expected"):
+        read_days(typed)
+
+
+# the letter
+
+ADDRESS = "https://permits.example/mine/"
+
+
+@pytest.mark.parametrize(
+    ("lefts", "says"),
+    [
+        ([1], "1 thing lapses soon: tomorrow"),
+        ([0], "1 thing lapses soon: today"),
+        ([7], "1 thing lapses soon: in 7 days"),
+        ([14, 2], "2 things lapse soon, the first in 2 days"),
+    ],
+)
+def test_the_subject_counts_in_plain_english(lefts, says):
+    assert subject([Group((AWARDS, OWN), [thing(left) for left in lefts], ADDRESS)]) == says
+
+
+def test_the_letter_says_what_whose_until_when_and_where_more_stands():
+    own = Group((AWARDS, OWN), [thing(14)], ADDRESS)
+    others = Group(
+        (AWARDS, SUPERVISOR),
+        [thing(1, key="b", says="Digging (A-2)", whose="Sana Wren"), thing(0, key="c", says="Digging (A-3)")],
+        "https://permits.example/ahead/",
+    )
+    assert text("Jo Brandt", [own, others], "https://permits.example/account/told-ahead/") == (
+        "Jo Brandt, this lapses soon. What is renewed in time is not told again; the rest is told again when it is nearer.\n\n"
+        "Your own authorisations:\n- Digging (A-1): last good day 30 Jun 2027, in 14 days\nAll of them:\nhttps://permits.example/mine/\n\n"
+        "Authorisations of people at your sites:\n- Jo Brandt: Digging (A-3): last good day 30 Jun 2027, today\n"
+        "- Sana Wren: Digging (A-2): last good day 30 Jun 2027, tomorrow\nAll of them:\nhttps://permits.example/ahead/\n\n"
+        "After its last good day no permit that rests on it can be signed, and nobody digs by a permit whose time is over.\n\n"
+        "What you are told ahead, you choose here:\nhttps://permits.example/account/told-ahead/"
+    )
+
+
+@pytest.mark.parametrize(("many", "more"), [(MOST, "\nAll of them:"), (MOST + 1, "\nand 1 more. All of them:"), (MOST + 300, "\nand 300 more. All of them:")])
+def test_no_group_of_a_letter_is_longer_than_anyone_reads(many, more):
+    said = text("Jo", [Group((INSTRUMENTS, SAFETY_MANAGER), [thing(one % 60, key=f"k{one}", says=f"thing {one}") for one in range(many)], ADDRESS)], ADDRESS)
+    assert (said.count("\n- "), more in said) == (MOST, True)
+
+
+def test_what_ends_first_is_told_first():
+    said = text("Jo", [Group((AWARDS, OWN), [thing(left, key=str(left), says=f"in {left}") for left in (30, 1, 7)], ADDRESS)], ADDRESS)
+    assert [said.index(f"- in {left}:") for left in (1, 7, 30)] == sorted(said.index(f"- in {left}:") for left in (1, 7, 30))

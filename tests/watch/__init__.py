@@ -1,0 +1,1 @@
+"""The watch: what lapses is told ahead, whoever forgot to look."""
