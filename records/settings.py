@@ -191,6 +191,8 @@ BOOK_EFFECTS = ("locates.permits.effects.look", "locates.permits.effects.compare
 BOOK_LINES = {"instrument": ("locates.trials.facts.line_of_instrument",), "trace": ("locates.surveys.facts.promise_of_level",)}
 # what else is made once the first person is on record, given the firm's name and the instant
 ONCE_SET_UP = ("locates.papers.seal.first_seal",)
+# what else the demo firm is given once it is loaded, given the instant and the site's own address
+DEMO_MORE = ("locates.papers.demo.live",)
 # by whose clocks somebody reads the history
 LEDGER_ZONE = "records.firm.facts.own_zone"
 # what became of permits since they were signed, and by which ties it names people

@@ -18,7 +18,7 @@ import pytest
 from pypdf import PdfReader
 
 from tests.house.source import ROOT
-from tests.locates.test_demo_scenario import BLOCKED, MAY_BE_SIGNED
+from tests.locates.test_demo_scenario import BLOCKED, LIVED, MAY_BE_SIGNED
 
 PATIENCE = 120  # seconds for one run on a slow machine
 SAFE = re.compile(r"\bsafe\b", re.IGNORECASE)
@@ -26,7 +26,8 @@ SAFE = re.compile(r"\bsafe\b", re.IGNORECASE)
 
 def environment(database):
     kept = {name: value for name, value in os.environ.items() if not name.startswith("SPADEWORK_") and name != "DJANGO_SETTINGS_MODULE"}
-    return kept | {"DATABASE_URL": f"sqlite:///{database}", "PYTHONUNBUFFERED": "1", "SPADEWORK_SEAL": f"{database}.seal.pem"}
+    files = {"SPADEWORK_SEAL": f"{database}.seal.pem", "SPADEWORK_FILES": f"{database}.files"}
+    return kept | {"DATABASE_URL": f"sqlite:///{database}", "PYTHONUNBUFFERED": "1", **files}
 
 
 def manage(database, *words):
@@ -66,7 +67,7 @@ def test_it_gives_every_reason_and_never_says_that_ground_is_safe(first):
 
 
 def test_it_writes_the_paper_of_every_permit(first, folder):
-    assert {path.stem for path in (folder / "papers").iterdir()} == MAY_BE_SIGNED | set(BLOCKED)
+    assert {path.stem for path in (folder / "papers").iterdir()} == MAY_BE_SIGNED | set(BLOCKED) | set(LIVED)
     assert "NOT TO DIG" in PdfReader(folder / "papers" / "Q-104.pdf").pages[0].extract_text()
 
 
@@ -74,6 +75,13 @@ def test_it_signs_one_permit_twice_and_one_once(first):
     assert re.search(r"Q-101 .*\n +issued and accepted;", first.stdout)
     assert re.search(r"Q-102 .*\n +issued; to be accepted;", first.stdout)
     assert len(re.findall(r"\n +to be issued;", first.stdout)) == len(MAY_BE_SIGNED) - 2
+
+
+def test_some_permits_were_signed_days_ago_and_each_stands_otherwise_since(first):
+    told = first.stdout.split("SIGNED, AND SINCE")[1].split("MAY BE SIGNED")[0]
+    words = ["In force", "Suspended", "Suspended", "Between receivers", "Ended", "Handed back", "Cancelled"]
+    assert re.findall(r"^  (Q-\d+).*\n +([A-Z][a-z ]+)\.", told, re.MULTILINE) == list(zip(LIVED, words, strict=True))
+    assert "without a seal" not in first.stderr
 
 
 def test_its_history_holds(first, folder):

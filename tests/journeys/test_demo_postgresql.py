@@ -9,7 +9,7 @@ import pytest
 from django.db import connection
 
 from tests.house.source import ROOT
-from tests.locates.test_demo_scenario import BLOCKED, MAY_BE_SIGNED
+from tests.locates.test_demo_scenario import BLOCKED, LIVED, MAY_BE_SIGNED
 
 pytestmark = [pytest.mark.database, pytest.mark.skipif(connection.vendor != "postgresql", reason="the tests run on SQLite")]
 NAME = f"spadework_demo_{os.getpid()}"
@@ -34,6 +34,7 @@ def runs(server, tmp_path_factory):
     env = {name: value for name, value in os.environ.items() if name != "DJANGO_SETTINGS_MODULE"} | {
         "DATABASE_URL": server,
         "SPADEWORK_SEAL": f"{out}.seal.pem",
+        "SPADEWORK_FILES": f"{out}.files",
     }
     return [subprocess.run(command, cwd=ROOT, env=env, capture_output=True, text=True, check=False, timeout=180) for _ in range(2)]
 
@@ -46,4 +47,4 @@ def test_the_second_run_keeps_the_demo_firm_and_says_so(runs):
 def test_both_runs_say_the_same_of_every_permit(runs):
     said = [re.findall(r"^  ([QTB]-\d+)", run.stdout.split("Sign in as")[0], re.MULTILINE) for run in runs]
     assert said[0] == said[1]
-    assert set(said[0]) == MAY_BE_SIGNED | set(BLOCKED)
+    assert set(said[0]) == MAY_BE_SIGNED | set(BLOCKED) | set(LIVED)

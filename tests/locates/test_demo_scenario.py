@@ -46,7 +46,9 @@ BLOCKED = {
     "T-210": ("locate.unfinished",),
     "T-211": ("crew.never", "plans.not_entered"),
 }
-EXPECTED = {permit: sorted(codes) for permit, codes in BLOCKED.items()} | {permit: [] for permit in MAY_BE_SIGNED}
+# signed days ago by the command, and stepped since
+LIVED = dict.fromkeys(("Q-121", "Q-122", "Q-123", "Q-124"), ()) | dict.fromkeys(("Q-125", "Q-126", "Q-127"), ("window.past",))
+EXPECTED = {permit: sorted(codes) for permit, codes in (BLOCKED | LIVED).items()} | {permit: [] for permit in MAY_BE_SIGNED}
 INTERESTING = {
     "clearance.exposed_in_part",
     "depth.disagrees",
@@ -98,7 +100,7 @@ def test_each_permit_is_blocked_for_its_own_reason_whenever_the_firm_is_made(jud
 def test_the_verdicts_hold_for_the_rest_of_a_working_day(tmp_path, at):
     write(tmp_path, at)
     later = {one.permit.permit: assess(one, at + timedelta(hours=8)) for one in registers.evidence(tmp_path)}
-    assert {permit for permit, verdict in later.items() if verdict.clear} == MAY_BE_SIGNED
+    assert {permit for permit, verdict in later.items() if verdict.clear} == MAY_BE_SIGNED | {one for one, codes in LIVED.items() if not codes}
 
 
 def test_the_cautions_are_worth_reading(judged):

@@ -45,8 +45,13 @@ def sign_some(at: datetime) -> None:
     """Make the signatures that the demo shows as made, each by the person whom the permit names."""
     for permit, times in SIGNED.items():
         for _ in range(times):
-            prospect = preview(permit, at)
-            sign(permit, signer(prospect.evidence.permit, prospect.due).person, prospect.due, at, prospect.seen)
+            sign_next(permit, at)
+
+
+def sign_next(permit: str, at: datetime) -> None:
+    """Make the signature that is due on the permit."""
+    prospect = preview(permit, at)
+    sign(permit, signer(prospect.evidence.permit, prospect.due).person, prospect.due, at, prospect.seen)
 
 
 def prospects(at: datetime) -> Iterator[Prospect]:

@@ -1,10 +1,11 @@
 """What the demo command prints: which permits may be signed, which are blocked and why, and who can sign in."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from textwrap import fill
 
 from locates.permits.actions import Prospect
 from locates.permits.rules.signing import ACCEPT, ISSUE
+from locates.permits.since import Since
 from records.rules.dates import instant_says
 from records.rules.verdict import Verdict
 
@@ -14,10 +15,18 @@ WIDTH = 110
 INDENT = " " * 9
 
 
-def report(prospects: Sequence[Prospect]) -> Iterator[str]:
-    """The table, line by line."""
-    may = [one for one in prospects if one.verdict.clear]
-    blocked = [one for one in prospects if not one.verdict.clear]
+def report(prospects: Sequence[Prospect], since: Mapping[str, Since]) -> Iterator[str]:
+    """The table, line by line: first the permits of whose life since the signatures there is something to say."""
+    lived = {one.verdict.permit: since[one.verdict.permit] for one in prospects if one.verdict.permit in since and since[one.verdict.permit].says}
+    yield f"SIGNED, AND SINCE ({len(lived)})"
+    for one in prospects:
+        if told := lived.get(one.verdict.permit):
+            yield _head(one)
+            yield fill(f"{told.word or 'In force'}. {told.says}", WIDTH, initial_indent=INDENT, subsequent_indent=INDENT + "  ")
+    yield ""
+    ahead = [one for one in prospects if one.verdict.permit not in lived]
+    may = [one for one in ahead if one.verdict.clear]
+    blocked = [one for one in ahead if not one.verdict.clear]
     yield f"MAY BE SIGNED ({len(may)})"
     for one in may:
         yield from _may(one)

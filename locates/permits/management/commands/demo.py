@@ -9,11 +9,13 @@ from django.conf import settings
 from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError
 from django.db import OperationalError, connections
+from django.utils.module_loading import import_string
 
 from locates.permits.demo import database, steps, telling
 from locates.permits.demo.people import FIRM
 from locates.permits.demo.scenario import scenario
 from locates.permits.demo.serving import HOST, Site, is_taken
+from locates.permits.since import told
 from records.clock import now
 from records.command import WRONG_CALL
 from records.firm.models import Person
@@ -40,16 +42,18 @@ class Command(BaseCommand):
         if not options["no_serve"] and is_taken(options["port"]):
             raise refused(f"port {options['port']} of {HOST} is taken: end what uses it, or choose another with --port. Nothing was done")
         at = now()
-        self.fill(at)
+        if self.fill(at):
+            self.more(at, settings.SITE_ADDRESS or f"http://{HOST}:{options['port']}/")
         if not Path(settings.SEAL_FILE).exists():
             call_command("make_seal", FIRM, verbosity=0)
         prospects = self.papers(options["out"], at)
-        self.say("", *telling.report(prospects), "", "Sign in as", *telling.log_ins(prospects, others()), f"  everyone’s password: {PASSWORD}")
+        since = told((one.verdict.permit for one in prospects), at)
+        self.say("", *telling.report(prospects, since), "", "Sign in as", *telling.log_ins(prospects, others()), f"  everyone’s password: {PASSWORD}")
         if not options["no_serve"]:
             self.serve(options["port"])
 
-    def fill(self, at: datetime) -> None:
-        """Bring the demo firm into a database that holds nothing else."""
+    def fill(self, at: datetime) -> bool:
+        """Bring the demo firm into a database that holds nothing else; says whether it was brought in just now."""
         try:
             found = database.holds(scenario(at))
         except OperationalError as trouble:
@@ -62,7 +66,7 @@ class Command(BaseCommand):
         if found == database.DEMO and not database.can_start_afresh():
             self.say(kept())
             steps.open_doors(PASSWORD, at)
-            return
+            return False
         if found == database.DEMO:
             database.empty_out()
             self.say("The database held the demo firm of an earlier run and nothing else: it starts afresh, dated from now.")
@@ -71,6 +75,13 @@ class Command(BaseCommand):
         steps.open_doors(PASSWORD, at)
         steps.sign_some(at)
         self.say(f"Signed by this command, in the names of those whom the permits name: {', '.join(steps.SIGNED)}.")
+        return True
+
+    def more(self, at: datetime, root: str) -> None:
+        """What the apps above give the firm: lives of its permits, and what else hangs on permits and locates."""
+        for path in settings.DEMO_MORE:
+            import_string(path)(at, root)
+        self.say("What permits show as done since they were signed was done by this command too, dated on the days before.")
 
     def papers(self, out: Path, at: datetime) -> list[steps.Prospect]:
         out.mkdir(parents=True, exist_ok=True)
