@@ -30,6 +30,7 @@ GROUPS = {
     "calibration": "Calibrations",
     "self_test": "Self-tests",
     CHECK: "Before-use checks",
+    "agreement": "Owners’ agreements",
 }
 REFUSALS: dict[type[Exception], str] = {
     Refused: "Nothing was signed: the gate refuses, for the reasons below, on the records as they stand now.",

@@ -11,6 +11,8 @@ from django.db.models import Model, QuerySet
 from shapely import from_wkt
 
 from locates.instruments.facts import histories
+from locates.owners.facts import terms_of
+from locates.owners.rules.terms import Terms
 from locates.permits import among, since
 from locates.permits.models import Permit
 from locates.permits.rules import evidence as e
@@ -37,6 +39,7 @@ def gather(permits: QuerySet[Permit], *, as_signed: bool = False) -> list[e.Evid
     people = _people(named | {row.operator_id for row in found.values()})
     sites = {row.pk: row for row in Site.objects.filter(site__among={row.site_id for row in rows})}
     (rules, schemes), enquiries, locates = _rules(sites.values()), _enquiries(sites), _locates(found, people)
+    owners = terms_of({row.pk: row.rule_set_id for row in sites.values()})
     places = {row.pk: _site(row, schemes) for row in sites.values()}
     permits = [_permit(row, *terms[row.pk], people, crews.get(row.pk, ())) for row in rows]
     related = _related(rows, terms)
@@ -48,6 +51,7 @@ def gather(permits: QuerySet[Permit], *, as_signed: bool = False) -> list[e.Evid
             enquiries.get(row.site_id, ()),
             locates.get(row.locate_id),
             **related.told(row.site_id, permit),
+            owners=owners[row.site_id],
         )
         for row, permit in zip(rows, permits, strict=True)
     ]
@@ -90,13 +94,14 @@ class AtHand:
     enquiries: tuple[e.Enquiry, ...]
     locates: dict[str, e.Locate]
     people: dict[str, e.Person]
+    owners: Terms
     issued: dict[str, among.Issued] = field(default_factory=dict)
     followers: tuple[e.After, ...] = ()
 
     def evidence(self, permit: e.Permit, locate: str, follows: e.Before | None = None) -> e.Evidence:
         """As it would be for the permit, with that locate if there is one so named, and following that permit if it follows one."""
         beside = self.issued[self.site.site].near(permit) if self.site.site in self.issued else ()
-        return e.Evidence(permit, self.site, self.rules, self.enquiries, self.locates.get(locate), follows, self.followers, beside)
+        return e.Evidence(permit, self.site, self.rules, self.enquiries, self.locates.get(locate), follows, self.followers, beside, self.owners)
 
 
 def at_hand(site: Site, locates: Iterable[str], people: Iterable[str]) -> AtHand:
@@ -104,7 +109,14 @@ def at_hand(site: Site, locates: Iterable[str], people: Iterable[str]) -> AtHand
     found = {row.pk: row for row in surveys.Locate.objects.filter(locate__among=list(locates))}
     everyone = _people({*people, *(row.operator_id for row in found.values())})
     rules, schemes = _rules([site])
-    return AtHand(_site(site, schemes), rules.get(site.rule_set_id, ()), _enquiries([site.pk]).get(site.pk, ()), _locates(found, everyone), everyone)
+    return AtHand(
+        _site(site, schemes),
+        rules.get(site.rule_set_id, ()),
+        _enquiries([site.pk]).get(site.pk, ()),
+        _locates(found, everyone),
+        everyone,
+        terms_of({site.pk: site.rule_set_id})[site.pk],
+    )
 
 
 def _named(keys: Iterable[str | None]) -> set[str]:

@@ -52,7 +52,7 @@ COLUMNS = (
     "noted",
 )
 # in what order blocks are best mended: there is no use in renewing an award for a permit whose time is over
-MENDING = ("window", "people", "follows", "plans", "locate", "service", "operator", "instrument", "issuer", "receiver", "crew", "clearance")
+MENDING = ("window", "people", "follows", "plans", "locate", "service", "operator", "instrument", "issuer", "receiver", "crew", "clearance", "owner")
 
 
 @dataclass(frozen=True)

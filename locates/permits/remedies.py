@@ -6,9 +6,12 @@ from dataclasses import dataclass
 from django.urls import reverse
 from django.utils.http import urlencode
 
+from locates.owners.rules.terms import ISOLATE
 from locates.permits.rules.evidence import Evidence
+from locates.permits.rules.owners import BLOCKS as OWNER_BLOCKS
 from records.access import may
 from records.firm.models import Person
+from records.rules.names import owner_key
 from records.rules.verdict import Finding
 
 
@@ -175,6 +178,34 @@ def the_instrument(matter: Matter) -> Iterator[Way]:
     yield from a_locate(matter)
 
 
+def an_agreement(matter: Matter) -> Iterator[Way]:
+    """A form for what each owner agreed that is asked there; where one has agreed to isolate, a place for the proof."""
+    kind = next(kind for kind, code in OWNER_BLOCKS.items() if code == matter.finding.code)
+    for owner, service, utility in _whose(matter):
+        for one in matter.evidence.owners.agreements:
+            if kind == ISOLATE in one.agreed and one.proved_at is None and owner_key(one.owner) == owner_key(owner):
+                yield Way(f"Record who proved it ({one.agreement})", reverse("correct", args=["owner-agreements", one.agreement]), "owneragreement.enter")
+        words = f"Record what {owner or 'its owner'} agreed"
+        yield entering(
+            "owner-agreements", "owneragreement", words, site=matter.site, service_owner=owner, service=service, utility="" if service else utility, agreed=kind
+        )
+    yield from the_permit(matter)
+
+
+def _whose(matter: Matter) -> list[tuple[str, str, str]]:
+    """The owners of the services at the place, each with the service, where it is one alone, and its utility."""
+    locate = matter.evidence.locate
+    trace = next((one for one in locate.traces if matter.finding.subject == f"trace:{one.trace}"), None)
+    names = (matter.about,) if trace is None else trace.services
+    found: dict[str, list[tuple[str, str, str]]] = {}
+    for asked in matter.evidence.enquiries:
+        for one in asked.services:
+            if one.service in names:
+                found.setdefault(owner_key(asked.service_owner), []).append((asked.service_owner, one.service, one.utility))
+    single = [group[0] if len(group) == 1 else (group[0][0], "", group[0][2]) for _, group in sorted(found.items())]
+    return single or [("", "", trace.utility if trace else "")]
+
+
 WAYS: dict[str, Ways] = {
     **dict.fromkeys(("window.reversed", "window.past", "window.over_limit", "window.outlasts_evidence"), the_permit),
     **dict.fromkeys(("people.issuer_is_receiver", "people.issuer_in_crew", "people.no_crew"), the_permit),
@@ -200,6 +231,7 @@ WAYS: dict[str, Ways] = {
     **{f"{role}.{how}": an_award for role in ("issuer", "receiver", "crew") for how in ("withdrawn", "lapsed", "not_begun", "never")},
     **{f"{role}.left": somebody_else for role in ("issuer", "receiver", "crew")},
     "clearance.bore_unexposed": a_trace,
+    **dict.fromkeys(OWNER_BLOCKS.values(), an_agreement),
 }
 
 

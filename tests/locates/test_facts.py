@@ -17,7 +17,7 @@ from tests.second_reading.registers import generate
 from tests.second_reading.test_agrees import compared
 
 pytestmark = pytest.mark.django_db
-QUERIES = 22
+QUERIES = 25
 
 
 def many(count):

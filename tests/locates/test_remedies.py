@@ -21,6 +21,11 @@ NO_BLOCK = {
     "plans.closed",
     "plans.dropped",
     "service.by_word",
+    "owner.agreed",
+    "owner.attend",
+    "owner.change_ahead",
+    "owner.consult",
+    "owner.isolate",
     "window.begun",
 }
 KIT = (
@@ -32,7 +37,7 @@ KIT = (
     "recall_unknown",
     "recalled",
 )  # put together from parts in the rules
-CODES = re.compile(r'"((?:window|people|plans|locate|service|operator|instrument|clearance)\.[a-z_]+)"')
+CODES = re.compile(r'"((?:window|people|plans|locate|service|operator|instrument|clearance|owner)\.[a-z_]+)"')
 
 
 def test_every_reason_that_the_gate_gives_has_its_ways():

@@ -8,6 +8,7 @@ from typing import Any
 
 from shapely.geometry import LineString
 
+from locates.owners.rules.terms import Agreement, Need, Rating
 from locates.permits.rules.evidence import Enquiry, Evidence, Outcome, Person, PlanService, Sweep, Trace
 from locates.rules.fitness import Calibration, Check, Instrument
 from records.rules.cover import Award
@@ -15,9 +16,9 @@ from records.rules.numbers import Row
 from tests.rules.cast import IN, KIT, SWEPT, instant
 
 Change = Callable[[Evidence], Evidence]
-INSTANTS = {"valid_from", "valid_to", "answered_at", "started_at", "finished_at", "checked_at"}
+INSTANTS = {"agreed_at", "proved_at", "valid_from", "valid_to", "answered_at", "started_at", "finished_at", "checked_at"}
 DATES = {"left_on", "awarded_on", "expires_on", "withdrawn_on", "sent_on", "good_through", "closed_on", "calibrated_on", "due_on"}
-DATES |= {"out_of_service_from", "hired_until", "effective_from"}
+DATES |= {"told_on", "good_from", "out_of_service_from", "hired_until", "effective_from"}
 
 
 def _fit(evidence: Evidence, name: str, value: Any) -> Any:
@@ -28,7 +29,7 @@ def _fit(evidence: Evidence, name: str, value: Any) -> Any:
         return instant(value, evidence.site.zone)
     if name in DATES:
         return date.fromisoformat(value)
-    return Decimal(value) if name.endswith(("_m", "_deg")) else value
+    return Decimal(value) if name.endswith(("_m", "_deg", "_kv", "_bar")) else value
 
 
 def _fitted(evidence: Evidence, changes: dict[str, Any]) -> dict[str, Any]:
@@ -65,6 +66,32 @@ def with_roles(**roles: str | tuple[str, ...]) -> Change:
         people = {one.person: one for one in (permit.issuer, permit.receiver, *permit.crew)}
         found = {role: people[who] if isinstance(who, str) else tuple(people[one] for one in who) for role, who in roles.items()}
         return replace(all_, permit=replace(permit, **found))
+
+    return change
+
+
+def and_need(need: str = "mains", needed: str = "consult", /, **changes: Any) -> Change:
+    """One more need of the rule set: of any owner within 3 m, in force for long and blocking, unless the changes say otherwise."""
+
+    def change(all_: Evidence) -> Evidence:
+        made = replace(Need(need, date(2026, 1, 1), needed, Decimal(3), source="the owner's rule"), **_fitted(all_, changes))
+        return replace(all_, owners=replace(all_.owners, needs=(*all_.owners.needs, made)))
+
+    return change
+
+
+def and_rating(service: str, told_on: str, /, **changes: str) -> Change:
+    made = Rating(service, date.fromisoformat(told_on), **{name: Decimal(value) for name, value in changes.items()})
+    return lambda all_: replace(all_, owners=replace(all_.owners, ratings=(*all_.owners.ratings, made)))
+
+
+def and_agreement(agreement: str, owner: str, *agreed: str, **changes: Any) -> Change:
+    """One more agreement, of 1 March, good from the 2nd through the 10th for the whole site, unless the changes say otherwise."""
+
+    def change(all_: Evidence) -> Evidence:
+        plain = Agreement(agreement, owner, agreed, "Ro Hart", instant("2027-03-01T10:00", all_.site.zone), date(2027, 3, 2), date(2027, 3, 10))
+        made = replace(plain, **_fitted(all_, changes))
+        return replace(all_, owners=replace(all_.owners, agreements=(*all_.owners.agreements, made)))
 
     return change
 

@@ -16,6 +16,7 @@ from tests.rules import (
     test_instruments,
     test_locate,
     test_operator,
+    test_owners,
     test_people,
     test_plans,
     test_services,
@@ -38,13 +39,15 @@ issuer.withdrawn issuer.lapsed issuer.not_begun issuer.never issuer.left
 receiver.withdrawn receiver.lapsed receiver.not_begun receiver.never receiver.left
 crew.withdrawn crew.lapsed crew.not_begun crew.never crew.left
 clearance.bore_unexposed
+owner.not_consulted owner.not_attending owner.not_isolated
 """
 CAUTIONS = """
 plans.closed plans.dropped service.by_word clearance.exposed_in_part operator.left instrument.out_of_service_since
 depth.from_passive depth.not_checked depth.disagrees depth.induction_deep trace.passive_only trace.unplanned trace.no_width
 follows.shares_ground sweep.too_near due.soon instrument.hire_over window.begun rules.looser rules.change_ahead standing
+owner.consult owner.attend owner.isolate owner.change_ahead
 """
-CONDITIONS = "treat_as_live hand_dig"
+CONDITIONS = "treat_as_live hand_dig owner.agreed"
 ALWAYS = {("standing", False)}  # said of every permit: no row passes
 
 TABLES = [
@@ -59,6 +62,7 @@ TABLES = [
     *(test_people.ROWS, test_people.ODD),
     test_clearance.ROWS,
     test_following.ROWS,
+    test_owners.ROWS,
     *(test_cautions.PLANS, test_cautions.TRACES),
     *(test_cautions_ahead.DUE, test_cautions_ahead.WINDOW, test_cautions_ahead.RULES),
 ]

@@ -6,8 +6,10 @@ from shapely.geometry import box
 from tests.rules.cast import instant
 from tests.rules.changes import (
     Change,
+    and_agreement,
     and_award,
     and_enquiry,
+    and_need,
     with_award,
     with_calibration,
     with_enquiry,
@@ -21,6 +23,11 @@ from tests.rules.changes import (
     without_locate,
 )
 from tests.rules.table import judged
+
+
+def agreement(name: str = "AG-1", **changes: str) -> Change:
+    return and_agreement(name, "Birch Power", "consult", **{"good_through": "2027-03-05"} | changes)
+
 
 BY_PERMIT = ("2027-03-11T07:00", "permit")
 ON_THE_SIXTH = "2027-03-06T00:00"
@@ -79,6 +86,15 @@ TABLE = [
     ([expires("C-1", "2027-03-08"), and_award("C-1", "A-2", "2027-03-04", "dig"), with_award("C-1", "A-2", withdrawn_on="2027-03-06")], ON_THE_SIXTH, DIG),
     # a withdrawal that is to come of an award that is to come ends what was before
     ([and_award("C-1", "A-2", "2027-03-05", "dig"), with_award("C-1", "A-2", withdrawn_on="2027-03-06")], ON_THE_SIXTH, DIG),
+    # agreements with owners, where a need that stops sign-offs rests on them
+    ([and_need(), agreement(), and_agreement("AG-2", "Alder Water", "consult")], ON_THE_SIXTH, "agreement:AG-1"),
+    ([and_need(utility="water"), agreement(), and_agreement("AG-2", "Alder Water", "consult")], "2027-03-11T00:00", "agreement:AG-2"),
+    ([agreement()], *BY_PERMIT),
+    ([and_need(blocks=False), agreement()], *BY_PERMIT),
+    ([and_need(utility="electricity")], *BY_PERMIT),
+    ([and_need(utility="electricity"), agreement(good_through="2027-03-10", withdrawn_on="2027-03-06")], ON_THE_SIXTH, "agreement:AG-1"),
+    ([and_need(utility="electricity"), agreement(), agreement("AG-3")], ON_THE_SIXTH, "agreement:AG-3"),
+    ([and_need(utility="electricity"), agreement(), agreement("AG-3", good_from="2027-03-06", good_through="2027-03-31")], *BY_PERMIT),
     # all that end at that very instant
     (
         [with_permit(valid_from="2027-02-27T00:00"), with_rule("plan_valid_days", "9"), with_rule("locate_valid_days", "3"), expires("C-2"), expires("R-1")],

@@ -7,10 +7,12 @@ from locates.permits.rules.standing import Standing, standing
 from tests.rules.cast import instant
 from tests.rules.changes import (
     Change,
+    and_agreement,
     and_award,
     and_calibration,
     and_check,
     and_enquiry,
+    and_need,
     with_award,
     with_calibration,
     with_check,
@@ -30,6 +32,7 @@ THEN = {
     "award": {f"{role}.{how}" for role in ("operator", "issuer", "receiver", "crew") for how in ("never", "not_begun", "lapsed", "withdrawn")},
     "calibration": {f"instrument.{how}" for how in ("none", "not_yet_calibrated", "calibration_failed", "calibration_lapsed")},
     "self_test": {"instrument.self_test_lapsed"},
+    "agreement": {"owner.not_consulted", "owner.not_attending", "owner.not_isolated"},
     "check": {"instrument.check_failed", "instrument.check_missing"},
 }
 
@@ -62,7 +65,7 @@ def test_an_owner_s_plans_that_have_lapsed_stand_no_more() -> None:
     assert (len(found) > 10, any(map(any, found))) == (True, False)
 
 
-DIG, RX = "person:C-1/dig", "instrument:RX-1"
+DIG, RX, AGREED, POWER = "person:C-1/dig", "instrument:RX-1", "agreement:AG-1", "Birch Power"
 
 # changes, the bar, from when until when (none: there is no such evidence, or no end), and whether it stands
 BARS = [
@@ -88,6 +91,9 @@ BARS = [
     ([with_rule("check_valid_hours", "1"), with_locate(started_at="2027-03-02T08:30")], "check", RX, "2027-03-02T07:30", "2027-03-02T08:30", True),
     ([with_rule("check_valid_hours", "1"), with_locate(started_at="2027-03-02T08:31")], "check", RX, "2027-03-02T07:30", "2027-03-02T08:30", False),
     ([with_check("RX-1", "H-RX-1", kind="self_test")], "check", RX, None, None, False),
+    ([and_need(), and_agreement("AG-1", POWER, "consult")], "agreement", AGREED, "2027-03-02T00:00", "2027-03-11T00:00", True),
+    ([and_need(), and_agreement("AG-1", POWER, "consult", withdrawn_on="2027-03-06")], "agreement", AGREED, "2027-03-02T00:00", "2027-03-06T00:00", True),
+    ([and_need()], "agreement", "trace:T-2", None, None, False),
 ]
 
 

@@ -79,6 +79,9 @@ class Terms:
     agreements: tuple[Agreement, ...] = ()
 
 
+NO_TERMS = Terms()
+
+
 def in_force(needs: Iterable[Need], today: date) -> list[Need]:
     """Of each name the latest row not after the day, sorted by name, but for those that lift it."""
     latest: dict[str, Need] = {}

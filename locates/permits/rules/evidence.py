@@ -10,6 +10,7 @@ from zoneinfo import ZoneInfo
 
 from shapely.geometry import LineString, MultiPolygon, Polygon
 
+from locates.owners.rules.terms import NO_TERMS, Terms
 from locates.rules.fitness import Instrument
 from records.rules.cover import Award
 from records.rules.numbers import Row
@@ -183,3 +184,4 @@ class Evidence:
     follows: Before | None = None
     followers: tuple[After, ...] = ()
     beside: tuple[Beside, ...] = ()
+    owners: Terms = NO_TERMS

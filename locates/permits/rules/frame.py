@@ -13,7 +13,7 @@ from locates.rules.fitness import Instrument, named_techniques_need
 from locates.rules.ground import grown, meet
 from locates.rules.quality import SCHEMES, Scheme
 from records.rules.cover import Span
-from records.rules.dates import add_days, day_says, end_of_day, instant_says, last_day_says, local_day
+from records.rules.dates import add_days, day_says, day_start, end_of_day, instant_says, last_day_says, local_day
 from records.rules.names import owner_key
 from records.rules.numbers import SCHEME, InForce
 from records.rules.words import EXPOSED
@@ -55,6 +55,11 @@ class Frame:
     def says(self, moment: datetime | date) -> str:
         """A day, or an instant in the site's zone, for reading."""
         return instant_says(moment, self.zone) if isinstance(moment, datetime) else day_says(moment)
+
+    def from_says(self, begins: datetime) -> str:
+        """A beginning for reading: the day, where it is the day's first instant."""
+        day = self.day_of(begins)
+        return self.says(day if begins == day_start(day, self.zone) else begins)
 
     def last_day(self, end: datetime) -> str:
         return last_day_says(end, self.zone)

@@ -6,7 +6,7 @@ from datetime import datetime
 
 from shapely.geometry.base import BaseGeometry
 
-from locates.permits.rules import clearance, following, kit, people, plans, readings, search, window, wrong_plans
+from locates.permits.rules import clearance, following, kit, owners, people, plans, readings, search, window, wrong_plans
 from locates.permits.rules.evidence import Evidence
 from locates.permits.rules.frame import Frame, framed
 from locates.rules.ground import NOWHERE
@@ -18,15 +18,17 @@ def assess(evidence: Evidence, at: datetime) -> Verdict:
     """Judge one permit on its evidence at one instant. Pure: the same evidence and instant give the same verdict."""
     frame = framed(evidence, at)
     nearby, accounts = clearance.near(frame), search.accounts(frame)
-    good_until, limited_by = window.until(frame)
+    asked = owners.asked(frame)
+    ending = owners.limits(asked)
+    good_until, limited_by = window.until(frame, ending)
     area, volume = clearance.hand_zone(frame, nearby)
     return Verdict(
         permit=frame.permit.permit,
         at=frame.at,
         zone=frame.zone,
-        blocks=settled(_blocks(frame, accounts, nearby)),
-        cautions=settled(_cautions(frame, accounts)),
-        conditions=settled((*search.conditions(accounts), *clearance.conditions(frame, nearby))),
+        blocks=settled((*_blocks(frame, accounts, nearby, ending), *owners.blocks(asked))),
+        cautions=settled((*_cautions(frame, accounts), *owners.cautions(frame, asked))),
+        conditions=settled((*search.conditions(accounts), *clearance.conditions(frame, nearby), *owners.conditions(frame, asked))),
         good_until=good_until,
         limited_by=limited_by,
         hand_area_m2=area,
@@ -34,8 +36,8 @@ def assess(evidence: Evidence, at: datetime) -> Verdict:
     )
 
 
-def _blocks(frame: Frame, accounts: list[search.Account], nearby: list[clearance.Near]) -> Iterator[Finding]:
-    yield from window.blocks(frame)
+def _blocks(frame: Frame, accounts: list[search.Account], nearby: list[clearance.Near], ending: list[window.Limit]) -> Iterator[Finding]:
+    yield from window.blocks(frame, ending)
     yield from following.blocks(frame)
     yield from plans.blocks(frame)
     yield from wrong_plans.blocks(frame)

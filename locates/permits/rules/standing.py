@@ -4,6 +4,8 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import datetime
 
+from locates.owners.rules.terms import OWED
+from locates.permits.rules import owners
 from locates.permits.rules.evidence import Enquiry, Evidence, Person
 from locates.permits.rules.frame import HOUR, Frame, framed
 from locates.permits.rules.kit import calibrations, subject
@@ -18,7 +20,7 @@ from records.rules.words import spoken
 class Standing:
     """One bar: the group it belongs to, the subject as verdicts name it, words for it, its half-open validity (ends None: never), and whether it holds now.
 
-    `begins` None: there is no such evidence, and the bar is empty. Group: plans, locate, award, calibration, self_test or check.
+    `begins` None: there is no such evidence, and the bar is empty. Group: plans, locate, award, calibration, self_test, check or agreement.
     """
 
     group: str
@@ -45,6 +47,7 @@ def _every(frame: Frame) -> Iterator[Standing]:
             yield _bar(frame, "calibration", f"locate:{frame.locate.locate}/{kind}", (kind.capitalize(), "needed, and none is named"), None)
         else:
             yield from _instrument(frame, instrument)
+    yield from _agreements(frame)
 
 
 def _bar(frame: Frame, group: str, named: str, words: tuple[str, str], span: Span | None) -> Standing:
@@ -127,3 +130,16 @@ def _before_use(frame: Frame, instrument: Instrument, name: str, serial: str) ->
     good = not last.failed and frame.locate.started_at <= ends
     detail = f"{serial}; {last.check}, {'failed' if last.failed else 'passed'} {frame.says(last.checked_at)}, serves a locate begun within {hours} h"
     return Standing("check", subject(instrument), f"{name}: before-use check", detail, last.checked_at, ends, good)
+
+
+def _agreements(frame: Frame) -> Iterator[Standing]:
+    """The agreements that answer what owners must be asked for, and what is not answered and stops every sign-off."""
+    every = owners.asked(frame)
+    relied = {agreement.agreement: (agreement, its) for one in every for agreement, its in one.relied}
+    for name, (agreement, its) in sorted(relied.items()):
+        detail = f"{name} {agreement.reference_no}".strip() + f", agreed {frame.says(agreement.agreed_at)} with {agreement.agreed_with}"
+        yield Standing("agreement", f"agreement:{name}", f"Agreement of {agreement.owner}", detail, its.begins, its.ends, True)
+    for one in every:
+        if one.why and one.need.blocks:
+            label = f"{one.owner or 'Its owner'}: to {OWED[one.need.needed]}"
+            yield Standing("agreement", one.place.subject, label, f"{one.place.words} ({one.need.need}): {one.why}", None, None, False)

@@ -1,6 +1,6 @@
 """The permit itself: its window and its people; and until when a sign-off would hold."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -22,9 +22,9 @@ class Limit:
     says: str
 
 
-def limits(frame: Frame) -> list[Limit]:
-    """All that ends, but for the permit's own greatest length."""
-    return [*_answers_end(frame), *_locate_ends(frame), *_people_end(frame)]
+def limits(frame: Frame, further: Sequence[Limit]) -> list[Limit]:
+    """All that ends, but for the permit's own greatest length; `further`: what other sections say ends."""
+    return [*_answers_end(frame), *_locate_ends(frame), *_people_end(frame), *further]
 
 
 def longest(frame: Frame) -> Limit:
@@ -32,9 +32,9 @@ def longest(frame: Frame) -> Limit:
     return Limit(frame.permit.valid_from + hours * HOUR, PERMIT, f"the longest permit, {hours} hours")
 
 
-def until(frame: Frame) -> tuple[datetime, tuple[str, ...]]:
+def until(frame: Frame, further: Sequence[Limit] = ()) -> tuple[datetime, tuple[str, ...]]:
     """The earliest limit, and the subjects of all that end at that very instant."""
-    every = [longest(frame), *limits(frame)]
+    every = [longest(frame), *limits(frame, further)]
     earliest = min(limit.ends for limit in every)
     return earliest, tuple(sorted({limit.subject for limit in every if limit.ends == earliest}))
 
@@ -66,12 +66,12 @@ def inner(sentence: str) -> str:
     return sentence[0].lower() + sentence[1:]
 
 
-def blocks(frame: Frame) -> Iterator[Finding]:
-    yield from _window(frame)
+def blocks(frame: Frame, further: Sequence[Limit] = ()) -> Iterator[Finding]:
+    yield from _window(frame, further)
     yield from _people(frame)
 
 
-def _window(frame: Frame) -> Iterator[Finding]:
+def _window(frame: Frame, further: Sequence[Limit]) -> Iterator[Finding]:
     permit, says = frame.permit, frame.says
     if permit.valid_to <= permit.valid_from:
         told = f"The permit's end, {says(permit.valid_to)}, is not after its start, {says(permit.valid_from)}."
@@ -83,12 +83,12 @@ def _window(frame: Frame) -> Iterator[Finding]:
     if permit.valid_to - permit.valid_from > hours * HOUR:
         told = f"The permit runs from {says(permit.valid_from)} to {says(permit.valid_to)}, longer than the {hours} hours allowed."
         yield Finding("window.over_limit", PERMIT, told, f"End it by {says(longest(frame).ends)}.")
-    yield from _outlasts(frame)
+    yield from _outlasts(frame, further)
 
 
-def _outlasts(frame: Frame) -> Iterator[Finding]:
+def _outlasts(frame: Frame, further: Sequence[Limit]) -> Iterator[Finding]:
     permit = frame.permit
-    first = min(limits(frame), key=lambda limit: (limit.ends, limit.subject), default=None)
+    first = min(limits(frame, further), key=lambda limit: (limit.ends, limit.subject), default=None)
     if first is None or permit.valid_to <= first.ends:
         return
     told = f"The permit runs to {frame.says(permit.valid_to)}, but {first.says} ends on {frame.says(first.ends)}."
