@@ -1,14 +1,16 @@
 """The steps of a permit's life. Each is one errand: lock, gather afresh, judge where a verdict is owed, and refuse or write."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
 from locates.life.facts import lives, steps_of
 from locates.life.models import Step
-from locates.life.rules.acts import ACTS, AT_ONCE, EXTEND, STEPS, TAKE_OVER
+from locates.life.rules.acts import ACTS, AT_ONCE, EXTEND, STEPS, TAKE_OVER, TIME_UP, UNDONE, UPON, WATCH
 from locates.life.rules.story import Life, amended, may_come, may_do, wanting
-from locates.life.telling import tell_of_stop
+from locates.life.rules.undoing import weighed
+from locates.life.telling import tell_of_stop, tell_unaided
 from locates.life.witness import ACT, KIND, told
 from locates.permits.actions import TWOFOLD, Changed, NotTheirs, OutOfTurn, Refused, WrongCode, proved_twice, signed
 from locates.permits.facts import at_hand, gather_one
@@ -20,6 +22,7 @@ from records.firm.actions import spend_code
 from records.firm.models import Person
 from records.ledger.actions import Errand, errand
 from records.ledger.chain import Actor, canonical, digest
+from records.letters.actions import New, post_all
 from records.rules.verdict import Verdict, as_data
 
 REFUSED = "permit.step.refused"
@@ -49,15 +52,15 @@ class Wish:
 
 @dataclass(frozen=True, slots=True)
 class Outlook:
-    """A permit as it stands at an instant, with a step in view.
+    """A permit as it stands at an instant, with a step in view. `evidence`: None for the one that asks nothing of it.
 
-    `verdict` and `sheet` are of the permit as the step would leave it, and only where it owes a verdict.
+    `verdict` and `sheet` are of the permit as the step would leave it, and only where it is made upon a verdict.
     """
 
     permit: Permit
     life: Life
     steps: tuple[Step, ...]
-    evidence: Evidence
+    evidence: Evidence | None
     verdict: Verdict | None
     sheet: dict[str, Any]
 
@@ -68,12 +71,15 @@ class Outlook:
 
 
 def outlook(permit: str, wish: Wish, at: datetime) -> Outlook:
-    """Gather the permit as it stands, and judge it as the step would leave it, if that owes a verdict. Raises Permit.DoesNotExist, and KeyError for no act."""
+    """Gather the permit as it stands, and judge it as the step would leave it, if that is made upon a verdict.
+
+    Raises Permit.DoesNotExist, and KeyError for no act.
+    """
     row = Permit.objects.get(permit=permit)
     life, steps = lives([row], at)[permit], tuple(steps_of([permit], whole=True).get(permit, ()))
     stored = gather_one(permit, as_signed=True)
     evidence = amended(stored, *_terms(row, life, wish))
-    if not ACTS[wish.act].verdict:
+    if not ACTS[wish.act].verdict and wish.act not in UPON:
         return Outlook(row, life, steps, evidence, None, {})
     verdict = assess(evidence, at)
     signatures = [signed(one) for one in row.sign_offs.order_by("pk")]
@@ -130,6 +136,47 @@ def stopped(underway: Errand, permit: str, person: Person, wish: Wish, root: str
     return made
 
 
+class Ahead(Exception):
+    """Something stands on the permit that is dated after this instant: one of two clocks is wrong."""
+
+
+def unaided(permit: str, at: datetime, root: str = "") -> Step | None:
+    """What the watch does with a permit by itself, gathered and judged afresh in its errand: end it, its time being over; or suspend it, undone.
+
+    None where neither is so by then, and nothing is written. Raises Ahead. `root`: as in `step`.
+    """
+    with errand(Actor("", WATCH), at, may_be_empty=True) as underway:
+        row = Permit.objects.select_for_update().get(permit=permit)
+        due = _ended(row, at) or _undone(row, at)
+        if due is None:
+            return None
+        before, wish = due
+        if _later(before, at):
+            raise Ahead(permit)
+        made = _written(before, None, wish, at)
+        underway.write(ACT, KIND, permit, str(made), at, after=told(made), why=made.why)
+        tell_unaided(underway, made, before.life, root)
+    return made
+
+
+def _ended(row: Permit, at: datetime) -> tuple[Outlook, Wish] | None:
+    """Its end by time. That is owed whatever it rests on, and so asks nothing of its evidence."""
+    life = lives([row], at)[row.pk]
+    return (Outlook(row, life, tuple(steps_of([row.pk]).get(row.pk, ())), None, None, {}), Wish(TIME_UP)) if may_come(life, TIME_UP) else None
+
+
+def _undone(row: Permit, at: datetime) -> tuple[Outlook, Wish] | None:
+    before = outlook(row.pk, Wish(UNDONE), at)
+    undoes = weighed(before.evidence, before.verdict, before.life.signed_at).undoes if may_come(before.life, UNDONE) else ()
+    return (before, Wish(UNDONE, why=" ".join(one.says for one in undoes))) if undoes else None
+
+
+def posted(some: Sequence[New], at: datetime) -> None:
+    """Post letters that tell of no act, in an errand of their own that leaves no entry."""
+    with errand(Actor("", WATCH), at, may_be_empty=True) as underway:
+        post_all(underway, some, at)
+
+
 def _made(permit: str, person: Person, wish: Wish, at: datetime, seen: str) -> Step:
     if wish.act not in STEPS:
         raise OutOfTurn(permit)
@@ -156,7 +203,7 @@ def _unknown(wish: Wish) -> tuple[str, ...]:
     return ("to",) if wish.to and not Person.objects.filter(person=wish.to).exists() else ()
 
 
-def _written(before: Outlook, person: Person, wish: Wish, at: datetime) -> Step:
+def _written(before: Outlook, person: Person | None, wish: Wish, at: datetime) -> Step:
     act = ACTS[wish.act]
     owed = {name: value for name, value in wish.told().items() if name in act.owes}
     new = Step(
@@ -164,7 +211,7 @@ def _written(before: Outlook, person: Person, wish: Wish, at: datetime) -> Step:
         number=len(before.steps) + 1,
         act=wish.act,
         person=person,
-        printed_name=person.name,
+        printed_name=person.name if person else WATCH,
         done_at=at,
         recorded_at=at,
         declaration=act.declares,

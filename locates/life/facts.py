@@ -7,7 +7,7 @@ from datetime import datetime
 from django.db.models import Exists, OuterRef, QuerySet
 
 from locates.life.models import Step
-from locates.life.rules.acts import AT_ONCE
+from locates.life.rules.acts import AT_ONCE, UNDONE
 from locates.life.rules.story import Done, Life, begun, lived
 from locates.permits.models import Permit, SignOff
 from records.base import ByCodePoint
@@ -44,8 +44,8 @@ def _start(row: Permit, signed: dict[str, datetime], others: set[str]) -> Life:
 def stops() -> QuerySet[Step]:
     """The stops that nobody has dealt with yet: nothing was done with those permits since."""
     later = Step.objects.filter(permit=OuterRef("permit"), number__gt=OuterRef("number"))
-    return Step.objects.filter(~Exists(later), act__in=AT_ONCE).select_related("permit__site").defer("sheet", "verdict").order_by("-done_at", "pk")
+    return Step.objects.filter(~Exists(later), act__in=(*AT_ONCE, UNDONE)).select_related("permit__site").defer("sheet", "verdict").order_by("-done_at", "pk")
 
 
 def done(step: Step) -> Done:
-    return Done(step.act, step.person_id, step.done_at, step.to_id or "", step.until)
+    return Done(step.act, step.person_id or "", step.done_at, step.to_id or "", step.until)

@@ -6,7 +6,7 @@ from django.conf import settings
 from django.db import models
 from django.db.models import Q
 
-from locates.life.rules.acts import JUDGED, STEPS
+from locates.life.rules.acts import STEPS, UNAIDED, UPON, WATCH
 from locates.permits.models import Permit
 from records.base import Record, choices, word_check
 
@@ -14,8 +14,9 @@ UNJUDGED = Q(digest="") | Q(sheet="") | Q(verdict="")
 
 
 class Step(Record):
-    """One step: who, when, declaring what, why, how the work was left; and where a verdict was owed, upon exactly what sheet and verdict. It never changes.
+    """One step: who, when, declaring what, why, how the work was left; and where it was judged, upon exactly what sheet and verdict. It never changes.
 
+    `person` is nobody where the watch made it by itself; then the printed name is the watch's, and its verdict says what had come undone.
     `number` counts the permit's steps from 1. `to` is who was named to take over, `until` the end that an extension gives: the signed permit stays as it is.
     """
 
@@ -24,7 +25,7 @@ class Step(Record):
     permit = models.ForeignKey(Permit, models.PROTECT, related_name="steps")
     number = models.PositiveIntegerField()
     act = models.CharField(max_length=20, choices=choices(STEPS))
-    person = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="steps")
+    person = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="steps", null=True, blank=True)
     printed_name = models.TextField()
     done_at = models.DateTimeField()
     declaration = models.TextField()
@@ -41,7 +42,10 @@ class Step(Record):
             models.UniqueConstraint(fields=["permit", "number"], name="life_one_step_at_a_time"),
             word_check("life", "act", STEPS),
             models.CheckConstraint(
-                condition=(Q(act__in=JUDGED) & ~UNJUDGED) | (~Q(act__in=JUDGED) & Q(digest="", sheet="", verdict="")), name="life_judged_where_owed"
+                condition=(Q(act__in=UPON) & ~UNJUDGED) | (~Q(act__in=UPON) & Q(digest="", sheet="", verdict="")), name="life_judged_where_owed"
+            ),
+            models.CheckConstraint(
+                condition=Q(act__in=UNAIDED, person=None, printed_name=WATCH) | (~Q(act__in=UNAIDED) & Q(person__isnull=False)), name="life_by_nobody"
             ),
         ]
 

@@ -29,6 +29,8 @@ from locates.life.rules.acts import (
     STOP,
     SUSPENDED,
     TAKE_OVER,
+    TIME_UP,
+    UNDONE,
     WORKING,
 )
 from locates.life.rules.story import Life, open_to
@@ -51,19 +53,21 @@ STATES_SAID = {
     CANCELLED: State("cancelled", CLOSED),
 }
 # the steps that tell of a trouble: the work was stopped, or ended before its time
-TROUBLES = tuple(name for name in STEPS if ACTS[name].leads in (SUSPENDED, ENDED))
+TROUBLES = tuple(name for name in STEPS if ACTS[name].leads in (SUSPENDED, ENDED) and name != TIME_UP)
 WORDS = {SUSPENDED: "Suspended", BETWEEN: "Between receivers", ENDED: "Ended", HANDED_BACK: "Handed back", CANCELLED: "Cancelled"}
 SHAPES = {SUSPENDED: "hold", BETWEEN: "hold"}
 DEEDS = {
     "stop": ("Stop: something not on the plan", "stopped it: something was found that is not on the plan,"),
     "halt": ("Stop: not as the permit needs it", "stopped it at the look-over"),
     "suspend": ("Suspend it", "suspended it"),
+    "undone": ("Suspend it, undone", "suspended it, for what it rests on does not hold any more,"),
     "resume": ("Resume it", "resumed it"),
     "hand_over": ("Hand it over", "handed it over"),
     "take_over": ("Take it over", "took it over"),
     "extend": ("Extend it", "extended it"),
     "end_scope": ("End it: other work is wanted", "ended it because other work is wanted"),
     "end_conditions": ("End it: the ground has changed", "ended it because the ground has changed"),
+    "time_up": ("End it by its time", "ended it, its time being over,"),
     "hand_back": ("Hand it back", "handed it back"),
     "cancel": ("Cancel it", "cancelled it"),
 }
@@ -142,13 +146,13 @@ def goes_on(evidence: Evidence, verdict: Verdict, signed_at: datetime) -> bool:
 
 
 def signed_last(permit: str) -> str:
-    """The sheet of the last step that owed a verdict, as its text; "" where there is none."""
-    return Step.objects.filter(permit=permit).exclude(sheet="").order_by("-number").values_list("sheet", flat=True).first() or ""
+    """The sheet of the last step that owed a clear verdict, as its text; "" where there is none."""
+    return Step.objects.filter(permit=permit).exclude(sheet="").exclude(act=UNDONE).order_by("-number").values_list("sheet", flat=True).first() or ""
 
 
 def _since(life: Life, steps: list[Step], zone: ZoneInfo) -> Since:
     last = past(steps[-1], zone) if steps else None
-    by_time = life.state == ENDED and (last is None or steps[-1].act not in OVER)
+    by_time = life.state == ENDED and (last is None or steps[-1].act not in OVER or steps[-1].act == TIME_UP)
     if by_time:
         says = f"Its time ended on {instant_says(life.ends, zone)}; it is to be handed back."
     else:

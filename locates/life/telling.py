@@ -1,5 +1,8 @@
-"""Who is told that work was stopped, and how: a letter at once, and a note on the first page until it is dealt with."""
+"""Who is told that work was stopped or is over, or that something ran out: a letter at once; and of a stop a note on the first page until it is dealt with."""
 
+from collections import defaultdict
+from collections.abc import Collection, Iterable, Iterator
+from datetime import UTC
 from typing import Any
 from zoneinfo import ZoneInfo
 
@@ -8,17 +11,80 @@ from django.urls import reverse
 
 from locates.life.facts import stops
 from locates.life.models import Step
+from locates.life.rules.acts import TIME_UP
+from locates.life.rules.story import Life
+from locates.permits.models import Permit
 from records.firm.models import Person
 from records.ledger.actions import Errand
-from records.letters.actions import post
+from records.letters.actions import New, post, post_all
 from records.letters.facts import at_page
+from records.letters.rules import KEPT_TRYING
 from records.rules.dates import instant_says
+from records.rules.verdict import Finding
 from records.rules.words import SAFETY_MANAGER
 
 STOPPED = (
     "{name}, {by} stopped the work of permit {permit} at {site} on {when}: {why} "
     "Nobody digs by it until its issuer has looked and resumed it. How it stands:\n\n{address}"
 )
+UNDONE_SAYS = (
+    "{name}, permit {permit} at {site} is suspended since {when}, for what it rests on does not hold any more: {why} "
+    "Nobody digs by it until that is mended and its issuer has looked and resumed it. How it stands:\n\n{address}"
+)
+OVER_SAYS = "{name}, the time of permit {permit} at {site} ended on {ends}. Nobody digs by it any more; {receiver} is to hand it back:\n\n{address}"
+RAN_OUT_SAYS = (
+    "{name}, since permit {permit} at {site} was last signed, something that it rests on has run out: {why} Its locate stands, and the permit goes on "
+    "to its end, {ends}; but nothing more is signed upon it until that is mended. {remedy}\n\n{address}"
+)
+
+
+def on_it(life: Life) -> set[str]:
+    """Everyone on the permit: its issuer, whoever holds it or is to take it over, its crew, the operator of its locate."""
+    return {life.issuer, life.receiver, life.named, *life.others} - {""}
+
+
+def tell_unaided(underway: Errand, made: Step, life: Life, root: str) -> None:
+    """Write to everyone on the permit what the watch did with it by itself; of an end that is no news any more, nothing."""
+    site, permit = made.permit.site, made.permit_id
+    zone = ZoneInfo(site.time_zone)
+    words = {"permit": permit, "site": site.name, "why": made.why, "when": instant_says(made.done_at, zone), "ends": instant_says(life.ends, zone)}
+    words["address"] = at_page(reverse("permit", args=[permit]), root)
+    told = Person.objects.filter(person__among=on_it(life))
+    if made.act == TIME_UP:
+        subject, says = f"The time of permit {permit} is over", OVER_SAYS
+        words["receiver"] = Person.objects.get(pk=life.receiver).name
+        told = told if made.done_at - life.ends < KEPT_TRYING else told.none()
+    else:
+        subject, says = f"Permit {permit} is suspended", UNDONE_SAYS
+        told |= managers()
+    post_all(underway, [New(f"permit/{made}/{one.pk}", one, subject, says.format(name=one.name, **words)) for one in told.order_by("pk")], made.done_at)
+
+
+def managers() -> QuerySet[Person]:
+    return Person.objects.filter(roles__contains=SAFETY_MANAGER)
+
+
+def of_running_out(permit: Permit, life: Life, ran_out: Iterable[Finding], to: Collection[Person], root: str) -> Iterator[New]:
+    """The letters that tell these people of what merely ran out: once, however often it is looked at. The permit comes with its site.
+
+    Of an award that ran out for several techniques at once there is one letter.
+    """
+    words = {"permit": permit.pk, "site": permit.site.name, "ends": instant_says(life.ends, ZoneInfo(permit.site.time_zone))}
+    words["address"] = at_page(reverse("permit", args=[permit.pk]), root)
+    subject = f"Something that permit {permit.pk} rests on has run out"
+    for (code, whose, since), some in _alike(ran_out).items():
+        said = {"why": " ".join(one.says for one in some), "remedy": some[0].remedy}
+        for person in to:
+            yield New(f"permit/{permit.pk}/{code}/{whose}/{since}/{person.pk}", person, subject, RAN_OUT_SAYS.format(name=person.name, **words, **said))
+
+
+def _alike(ran_out: Iterable[Finding]) -> dict[tuple[str, str, str], list[Finding]]:
+    """By what ran out, whose it is and since when."""
+    found: dict[tuple[str, str, str], list[Finding]] = defaultdict(list)
+    for one in ran_out:
+        since = one.since.astimezone(UTC).strftime("%Y%m%d%H%M") if one.since else ""
+        found[one.code, one.subject.partition("/")[0], since].append(one)
+    return found
 
 
 def tell_of_stop(underway: Errand, made: Step, root: str) -> None:
@@ -39,7 +105,7 @@ def cause(made: Step) -> str:
 
 def heard(made: Step) -> list[Person]:
     """The issuer and the safety managers who have not left, without whoever stopped it."""
-    found = Person.objects.filter(roles__contains=SAFETY_MANAGER) | Person.objects.filter(pk=made.permit.issuer_id)
+    found = managers() | Person.objects.filter(pk=made.permit.issuer_id)
     return [one for one in found.exclude(pk=made.person_id).order_by("pk") if not one.has_left(made.done_at)]
 
 

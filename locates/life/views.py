@@ -16,7 +16,7 @@ from locates.life.actions import Outlook, Wanting, Wish, outlook, step
 from locates.life.facts import lives
 from locates.life.forms import StepForm, UntilForm
 from locates.life.receivers import receivers
-from locates.life.rules.acts import ACTS, AT_ONCE, STEPS, STOP, TO, UNTIL
+from locates.life.rules.acts import ACTS, AT_ONCE, STEPS, STOP, TO, UNAIDED, UNTIL
 from locates.life.rules.story import open_to
 from locates.life.since import DEEDS
 from locates.permits import desk
@@ -36,7 +36,7 @@ from records.letters.actions import deliver
 def step_page(request: HttpRequest, permit: str, act: str) -> HttpResponse:
     at = clock.now()
     found = allowed(request, permit, at)
-    if act not in STEPS or act in AT_ONCE:
+    if act not in STEPS or act in (*AT_ONCE, *UNAIDED):
         raise Http404
     life = lives([found], at)[found.pk]
     if act not in open_to(life, request.user.pk):

@@ -16,7 +16,7 @@ def told(step: Step) -> dict[str, str]:
     return {
         "number": str(step.number),
         "act": step.act,
-        "person": step.person_id,
+        "person": step.person_id or "",
         "printed_name": step.printed_name,
         "done_at": instant(step.done_at),
         "declaration": step.declaration,

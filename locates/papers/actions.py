@@ -11,7 +11,7 @@ from django.core.files.base import ContentFile
 from django.urls import reverse
 
 from locates.life.actions import Outlook, Wish, outlook
-from locates.life.rules.acts import EXTEND, RESUME, TAKE_OVER
+from locates.life.rules.acts import EXTEND, JUDGED, RESUME, TAKE_OVER
 from locates.life.rules.undoing import says, weighed
 from locates.papers.facts import ACT, KIND, told
 from locates.papers.models import Paper
@@ -47,7 +47,7 @@ def sheet_now(permit: str, at: datetime) -> tuple[Outlook, dict[str, Any]]:
     Where something undoes it by now, the sheet says so beside that. Raises Permit.DoesNotExist, and NoPaper where nobody has signed.
     """
     now = outlook(permit, Wish(RESUME), at)  # judged with the receiver and the end that its life has given it
-    frozen = [one.sheet for one in (*SignOff.objects.filter(permit=permit).order_by("signed_at", "pk"), *now.steps) if one.sheet]
+    frozen = [one.sheet for one in (*SignOff.objects.filter(permit=permit).order_by("signed_at", "pk"), *(step for step in now.steps if step.act in JUDGED))]
     if not frozen:
         raise NoPaper(now.life.state)
     sheet = json.loads(frozen[-1])

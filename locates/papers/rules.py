@@ -5,7 +5,7 @@ from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import datetime
 
-from locates.life.rules.acts import ACCEPTED, BETWEEN, CANCELLED, ENDED, HANDED_BACK, ISSUED, OVER, SUSPENDED
+from locates.life.rules.acts import ACCEPTED, BETWEEN, CANCELLED, ENDED, HANDED_BACK, ISSUED, OVER, SUSPENDED, TIME_UP
 from locates.life.rules.story import Done, Life
 from records.rules.verdict import Finding, Verdict
 
@@ -48,7 +48,7 @@ def standing(life: Life, last: Done | None, verdict: Verdict, undoes: Collection
     if followed_at is not None and followed_at <= verdict.at:
         return Standing(SUPERSEDED, followed_at)
     if life.state in CLOSED or life.ends <= verdict.at:
-        return Standing(life.state if life.state in CLOSED else ENDED, done if last and last.act in OVER else life.ends)
+        return Standing(life.state if life.state in CLOSED else ENDED, done if last and last.act in OVER and last.act != TIME_UP else life.ends)
     if life.state == SUSPENDED:
         return Standing(SUSPENDED, done)
     if undoes:

@@ -20,6 +20,8 @@ TABLE = {
     ("stop", "between_receivers"): ("suspended", "ISS REC NEXT CREW"),
     ("halt", "accepted"): ("suspended", "ISS REC CREW"),
     ("halt", "between_receivers"): ("suspended", "ISS REC NEXT CREW"),
+    ("undone", "accepted"): ("suspended", ""),
+    ("undone", "between_receivers"): ("suspended", ""),
     ("suspend", "accepted"): ("suspended", "ISS REC"),
     ("suspend", "between_receivers"): ("suspended", "ISS REC"),
     ("resume", "suspended"): ("accepted", "ISS"),
@@ -28,12 +30,14 @@ TABLE = {
     ("take_over", "between_receivers"): ("accepted", "NEXT"),
     ("extend", "accepted"): ("accepted", "ISS"),
     **{(act, state): ("ended", "ISS REC") for act in ("end_scope", "end_conditions") for state in ("accepted", "suspended", "between_receivers")},
+    **{("time_up", state): ("ended", "") for state in ("accepted", "suspended", "between_receivers")},
     **{("hand_back", state): ("handed_back", "REC") for state in ("accepted", "suspended", "between_receivers", "ended")},
     ("cancel", "handed_back"): ("cancelled", "ISS"),
 }
 OWED = {
     "stop": (),
     "halt": ("why",),
+    "undone": ("why",),
     "suspend": ("why", "left"),
     "resume": ("why",),
     "hand_over": ("left", "to"),
@@ -41,6 +45,7 @@ OWED = {
     "extend": ("why", "until"),
     "end_scope": ("why", "left"),
     "end_conditions": ("why", "left"),
+    "time_up": (),
     "hand_back": ("left",),
     "cancel": (),
 }
@@ -110,9 +115,21 @@ def test_what_nobody_accepted_is_not_ended_by_time_but_refused_by_the_gate(signe
     assert story(at=END, signed=signed).state == ("issued" if signed else "prepared")
 
 
-def test_after_its_time_it_can_only_be_handed_back():
-    over = story(at=END)
+def test_after_its_time_it_can_only_be_ended_by_it_and_handed_back():
+    assert [act for act in STEPS if may_come(story(at=END), act)] == ["time_up", "hand_back"]
+
+
+def test_that_its_time_is_over_is_written_down_once_and_not_before():
+    assert not may_come(story(at=END - timedelta(seconds=1)), "time_up")
+    over = story(("time_up", "", "", None), at=END)
     assert [act for act in STEPS if may_come(over, act)] == ["hand_back"]
+    assert not may_come(story(("end_scope", "ISS", "", None), at=END), "time_up")
+
+
+@pytest.mark.parametrize("act", ["undone", "time_up"])
+def test_what_falls_to_nobody_is_open_to_nobody(act):
+    over = story(at=END) if act == "time_up" else story()
+    assert may_come(over, act) and not any(may_do(over, act, person) for person in PEOPLE)
 
 
 def test_an_extension_moves_the_end_and_a_take_over_the_receiver():

@@ -18,10 +18,13 @@ PREPARED, ISSUED, ACCEPTED, SUSPENDED, BETWEEN, ENDED, HANDED_BACK, CANCELLED = 
     "handed_back",
     "cancelled",
 )
-# the receiver is whoever took over last; named is whom they hand it over to; the others are the crew and the operator of the locate
-ISSUER, RECEIVER, NAMED, OTHERS = "issuer", "receiver", "named", "others"
+# the receiver is whoever took over last; named is whom they hand it over to; the others are the crew and the operator of the locate;
+# nobody is no person: what falls to nobody, the watch does by itself
+ISSUER, RECEIVER, NAMED, OTHERS, NOBODY = "issuer", "receiver", "named", "others", "nobody"
+WATCH = "Spadework's watch"  # printed where other acts print a person's name
 STOP, HALT, SUSPEND, RESUME, HAND_OVER, TAKE_OVER, EXTEND = "stop", "halt", "suspend", "resume", "hand_over", "take_over", "extend"
 END_SCOPE, END_CONDITIONS, HAND_BACK, CANCEL = "end_scope", "end_conditions", "hand_back", "cancel"
+UNDONE, TIME_UP = "undone", "time_up"
 WORKING = (ACCEPTED, SUSPENDED, BETWEEN)  # from these the permit also ends by time
 
 
@@ -64,6 +67,15 @@ EVERY = (
         (ISSUER, RECEIVER, NAMED, OTHERS),
         "At the look-over something was not as this permit needs it. I have stopped the work where it stood; nobody digs by this permit "
         "until its issuer has looked and resumed it.",
+        (WHY,),
+    ),
+    Act(
+        UNDONE,
+        (ACCEPTED, BETWEEN),
+        SUSPENDED,
+        (NOBODY,),
+        "What this permit rests on was judged again, and does not hold any more. The reasons stand here; nobody digs by this permit until they are "
+        "mended and its issuer has looked and resumed it.",
         (WHY,),
     ),
     Act(
@@ -129,6 +141,13 @@ EVERY = (
         (WHY, LEFT),
     ),
     Act(
+        TIME_UP,
+        WORKING,
+        ENDED,
+        (NOBODY,),
+        "The time of this permit is over, and nobody had ended it or handed it back by then. Nobody digs by it any more; it is to be handed back.",
+    ),
+    Act(
         HAND_BACK,
         (*WORKING, ENDED),
         HANDED_BACK,
@@ -149,8 +168,10 @@ EVERY = (
 ACTS = {one.name: one for one in EVERY}
 STEPS = tuple(name for name in ACTS if name not in (ISSUE, ACCEPT))  # what comes after both signatures
 JUDGED = tuple(name for name in STEPS if ACTS[name].verdict)
+UPON = (*JUDGED, UNDONE)  # these keep the sheet and the verdict that they are upon
 AT_ONCE = (STOP, HALT)  # these wait for no page, password or code
-OVER = (END_SCOPE, END_CONDITIONS, HAND_BACK, CANCEL)  # none of these leads back
+UNAIDED = tuple(name for name in STEPS if ACTS[name].who == (NOBODY,))
+OVER = (END_SCOPE, END_CONDITIONS, TIME_UP, HAND_BACK, CANCEL)  # none of these leads back
 
 
 def followers(act: str) -> tuple[str, ...]:

@@ -4,14 +4,31 @@ from collections.abc import Collection, Iterable
 from dataclasses import dataclass, replace
 from datetime import datetime
 
-from locates.life.rules.acts import ACTS, ENDED, EXTEND, HAND_OVER, ISSUED, ISSUER, NAMED, OTHERS, PREPARED, RECEIVER, STEPS, TAKE_OVER, UNTIL, WORKING
+from locates.life.rules.acts import (
+    ACTS,
+    ENDED,
+    EXTEND,
+    HAND_OVER,
+    ISSUED,
+    ISSUER,
+    NAMED,
+    NOBODY,
+    OTHERS,
+    PREPARED,
+    RECEIVER,
+    STEPS,
+    TAKE_OVER,
+    TIME_UP,
+    UNTIL,
+    WORKING,
+)
 from locates.permits.rules.evidence import Evidence, Person
 from locates.permits.rules.signing import ACCEPT, ISSUE
 
 
 @dataclass(frozen=True, slots=True)
 class Done:
-    """A step that was made. `to`: to whom it hands over; `until`: the new end it gives."""
+    """A step that was made; by nobody, where the watch made it. `to`: to whom it hands over; `until`: the new end it gives."""
 
     act: str
     person: str
@@ -24,7 +41,8 @@ class Done:
 class Life:
     """A permit as its life has left it. `named`: who may take it over, while it is between two receivers; `others`: who else is on it.
 
-    `signed_at`: when it was last signed, or stepped upon a verdict; None before that.
+    `signed_at`: when it was last signed, or stepped upon a verdict; None before that. `by_time`: nothing but its time has ended it, and nobody has
+    written that down yet.
     """
 
     state: str
@@ -34,10 +52,12 @@ class Life:
     named: str = ""
     others: frozenset[str] = frozenset()
     signed_at: datetime | None = None
+    by_time: bool = False
 
     def holding(self, part: str) -> frozenset[str]:
         """Who has this part in the permit now."""
-        return {ISSUER: frozenset({self.issuer}), RECEIVER: frozenset({self.receiver}), NAMED: frozenset({self.named}), OTHERS: self.others}[part]
+        held = {ISSUER: {self.issuer}, RECEIVER: {self.receiver}, NAMED: {self.named}, OTHERS: self.others, NOBODY: ()}
+        return frozenset(held[part])
 
 
 def begun(issuer: str, receiver: str, ends: datetime, signed: Collection[str], others: Iterable[str] = (), signed_at: datetime | None = None) -> Life:
@@ -65,12 +85,12 @@ def lived(start: Life, steps: Iterable[Done], at: datetime) -> Life:
     life = start
     for step in steps:
         life = after(life, step)
-    return replace(life, state=ENDED) if life.state in WORKING and life.ends <= at else life
+    return replace(life, state=ENDED, by_time=True) if life.state in WORKING and life.ends <= at else life
 
 
 def may_come(life: Life, act: str) -> bool:
-    """Is it a step, and one that leads on from this state?"""
-    return act in STEPS and life.state in ACTS[act].froms
+    """Is it a step, and one that leads on from this state? That its time is over is written down once it is."""
+    return life.by_time if act == TIME_UP else act in STEPS and life.state in ACTS[act].froms
 
 
 def may_do(life: Life, act: str, person: str) -> bool:
