@@ -82,7 +82,7 @@ def _awards_of(row: Row, leaves: date | None, sites: frozenset[str], today: date
         if one.in_date and one.good_through is not None and one.good_through != leaves and not renewed:
             alike[one.award.award, one.award.awarded_on, one.good_through].append(one.thing)
     for (award, begins, last_day), things in alike.items():
-        thing = Thing(AWARDS, f"{AWARDS}/{award}", begins, last_day, today, f"{all_of(things)} ({award})", row.name)
+        thing = Thing(AWARDS, f"{AWARDS}/{award}", begins, last_day, today, all_of(things), award, row.name)
         yield About(thing, frozenset([row.person]), sites)
 
 
@@ -148,9 +148,9 @@ def digs(at: datetime) -> Iterator[About]:
         yield from _answers(frame)
 
 
-def _about(frame: Frame, subject: str, key: str, span: Span, says: str, *people: str) -> About:
+def _about(frame: Frame, subject: str, key: str, span: Span, says: str, *people: str, name: str = "") -> About:
     site = frame.evidence.site
-    thing = Thing(subject, f"{subject}/{key}", frame.day_of(span.begins), frame.day_of(span.ends - MOMENT), frame.today, says)
+    thing = Thing(subject, f"{subject}/{key}", frame.day_of(span.begins), frame.day_of(span.ends - MOMENT), frame.today, says, name)
     return About(thing, frozenset(people), frozenset([site.site]))
 
 
@@ -171,4 +171,4 @@ def _answers(frame: Frame) -> Iterator[About]:
     for owed in in_use(frame):
         if owed.answered and owed.ends is not None:
             span, key = Span(owed.enquiry.answered_at, owed.ends), owed.enquiry.enquiry
-            yield _about(frame, ANSWERS, key, span, f"{owed.owner} at {frame.evidence.site.name} ({key})")
+            yield _about(frame, ANSWERS, key, span, f"{owed.owner} at {frame.evidence.site.name}", name=key)

@@ -1,5 +1,6 @@
 """The page of letters: the safety manager's of all, and everyone's of their own."""
 
+from datetime import timedelta
 from typing import Any
 from zoneinfo import ZoneInfo
 
@@ -19,6 +20,7 @@ from records.paging import kept
 from records.rules.dates import instant_says
 
 PAGE = 25
+SOON = timedelta(minutes=1)  # sent so soon, when it was posted is no news
 
 
 @require_safe
@@ -34,6 +36,9 @@ def page(request: HttpRequest) -> HttpResponse:
 
 def _line(one: Letter, zone: ZoneInfo) -> dict[str, Any]:
     """One letter in words."""
-    times = (("posted", one.posted_at), ("last tried" if one.sent_at is None else "taken over by the mail server", one.sent_at or one.taken_at))
-    said = [f"{what} {instant_says(when, zone)}" for what, when in times if when is not None]
+    said = [] if one.sent_at and one.sent_at - one.posted_at < SOON else [f"posted {instant_says(one.posted_at, zone)}"]
+    if one.sent_at:
+        said.append(f"taken over by the mail server {instant_says(one.sent_at, zone)}")
+    elif one.taken_at:
+        said.append(f"tried {instant_says(one.taken_at, zone)}")
     return {"letter": one, "word": STATES[one.state], "mark": MARKS.get(one.state, "mind"), "when": ", ".join(said)}

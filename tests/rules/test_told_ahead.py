@@ -15,8 +15,8 @@ from records.rules.words import ROLES, SAFETY_MANAGER, SUPERVISOR
 END = date(2027, 6, 30)
 
 
-def thing(left, life=400, key="award/A-1", says="Digging (A-1)", whose="Jo Brandt"):
-    return Thing(AWARDS, key, END - timedelta(days=life), END, END - timedelta(days=left), says, whose)
+def thing(left, life=400, key="award/A-1", says="Digging", name="A-1", whose="Jo Brandt"):
+    return Thing(AWARDS, key, END - timedelta(days=life), END, END - timedelta(days=left), says, name, whose)
 
 
 @pytest.mark.parametrize(
@@ -144,25 +144,43 @@ def test_the_letter_says_what_whose_until_when_and_where_more_stands():
     own = Group((AWARDS, OWN), [thing(14)], ADDRESS)
     others = Group(
         (AWARDS, SUPERVISOR),
-        [thing(1, key="b", says="Digging (A-2)", whose="Sana Wren"), thing(0, key="c", says="Digging (A-3)")],
+        [thing(1, key="b", name="A-2", whose="Sana Wren"), thing(0, key="c", name="A-3")],
         "https://permits.example/ahead/",
     )
     assert text("Jo Brandt", [own, others], "https://permits.example/account/told-ahead/") == (
         "Jo Brandt, this lapses soon. What is renewed in time is not told again; the rest is told again when it is nearer.\n\n"
-        "Your own authorisations:\n- Digging (A-1): last good day 30 Jun 2027, in 14 days\nAll of them:\nhttps://permits.example/mine/\n\n"
-        "Authorisations of people at your sites:\n- Jo Brandt: Digging (A-3): last good day 30 Jun 2027, today\n"
-        "- Sana Wren: Digging (A-2): last good day 30 Jun 2027, tomorrow\nAll of them:\nhttps://permits.example/ahead/\n\n"
+        "Your own authorisations. Book the refresher.\n- Digging (A-1): last good day 30 Jun 2027, in 14 days\nWhere they stand: https://permits.example/mine/\n\n"
+        "Authorisations of people at your sites. Book the refresher.\n- Jo Brandt: Digging (A-3): last good day 30 Jun 2027, today\n"
+        "- Sana Wren: Digging (A-2): last good day 30 Jun 2027, tomorrow\nWhere they stand: https://permits.example/ahead/\n\n"
         "After its last good day no permit that rests on it can be signed, and nobody digs by a permit whose time is over.\n\n"
         "What you are told ahead, you choose here:\nhttps://permits.example/account/told-ahead/"
     )
 
 
-@pytest.mark.parametrize(("many", "more"), [(MOST, "\nAll of them:"), (MOST + 1, "\nand 1 more. All of them:"), (MOST + 300, "\nand 300 more. All of them:")])
+@pytest.mark.parametrize(
+    ("many", "more"), [(MOST, "\nWhere they stand: "), (MOST + 1, "\nand 1 more. All of them: "), (MOST + 300, "\nand 300 more. All of them: ")]
+)
 def test_no_group_of_a_letter_is_longer_than_anyone_reads(many, more):
-    said = text("Jo", [Group((INSTRUMENTS, SAFETY_MANAGER), [thing(one % 60, key=f"k{one}", says=f"thing {one}") for one in range(many)], ADDRESS)], ADDRESS)
+    said = text(
+        "Jo", [Group((INSTRUMENTS, SAFETY_MANAGER), [thing(one % 60, key=f"k{one}", says=f"thing {one}", name="") for one in range(many)], ADDRESS)], ADDRESS
+    )
     assert (said.count("\n- "), more in said) == (MOST, True)
 
 
 def test_what_ends_first_is_told_first():
-    said = text("Jo", [Group((AWARDS, OWN), [thing(left, key=str(left), says=f"in {left}") for left in (30, 1, 7)], ADDRESS)], ADDRESS)
+    said = text("Jo", [Group((AWARDS, OWN), [thing(left, key=str(left), says=f"in {left}", name="") for left in (30, 1, 7)], ADDRESS)], ADDRESS)
     assert [said.index(f"- in {left}:") for left in (1, 7, 30)] == sorted(said.index(f"- in {left}:") for left in (1, 7, 30))
+
+
+def test_what_is_alike_but_for_its_identifier_shares_a_line_and_all_of_it_counts():
+    alike = [thing(14, key=f"k{one}", says="Hollin Gas at Quay yard", name=f"E-{one}", whose="") for one in range(3)]
+    other = thing(14, key="k9", says="Hollin Gas at Far moor", name="E-9", whose="")
+    group = Group((ANSWERS, SUPERVISOR), [*alike, other], ADDRESS)
+    said = text("Jo", [group], ADDRESS)
+    assert "- Hollin Gas at Far moor (E-9): last good day 30 Jun 2027, in 14 days\n- Hollin Gas at Quay yard (E-0, E-1, E-2): last good day" in said
+    assert (subject([group]), "more. All" in said) == ("4 things lapse soon, the first in 14 days", False)
+
+
+def test_a_line_names_no_more_than_anyone_reads():
+    alike = [thing(14, key=f"k{one}", says="Hollin Gas at Quay yard", name=f"E-{one}", whose="") for one in range(8)]
+    assert "(E-0, E-1, E-2, E-3, E-4, E-5 and 2 more): last" in text("Jo", [Group((ANSWERS, SUPERVISOR), alike, ADDRESS)], ADDRESS)

@@ -256,5 +256,9 @@ def test_the_first_letter_on_an_old_database_is_no_flood(firm):
     crowd(300)
     tell_ahead(cast.AT)
     letter = Letter.objects.get(person="P-SAF")
-    assert (letter.text.count("\n- "), "and 290 more. All of them:" in letter.text, letter.subject) == (10, True, "300 things lapse soon, the first in 14 days")
+    assert (letter.text.count("\n- "), "and 290 more. All of them: " in letter.text, letter.subject) == (
+        10,
+        True,
+        "300 things lapse soon, the first in 14 days",
+    )
     assert "P-SAF" not in told(later(days=1))

@@ -10,7 +10,7 @@ class Thing:
     """Something with a last good day, of a subject. `key` tells it from every other; what was renewed has another last day, and so begins anew.
 
     `begins`: the day on which it began to be good. `today`: the day on which it is looked at, where it is. `says`: what it is, in words;
-    `whose`: of whom, where that is not the reader.
+    `name`: its identifier, where others of the same words share its line; `whose`: of whom, where that is not the reader.
     """
 
     subject: str
@@ -19,6 +19,7 @@ class Thing:
     last_day: date
     today: date
     says: str
+    name: str = ""
     whose: str = ""
 
     @property

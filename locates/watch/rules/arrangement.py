@@ -31,6 +31,18 @@ LINES: dict[Line, tuple[int, ...]] = {
     (LOCATES, SAFETY_MANAGER): (),
     (PERMITS, SAFETY_MANAGER): (),
 }
+READERS = {
+    OWN: "To whoever it is about",
+    SUPERVISOR: "To supervisors, of the sites that they are posted to",
+    SAFETY_MANAGER: "To safety managers, of the whole firm",
+}
+OF = {
+    AWARDS: "Authorisations",
+    PERMITS: "Permits that both have signed",
+    INSTRUMENTS: "Instruments used lately",
+    LOCATES: "Locates that open permits rest on",
+    ANSWERS: "Owners’ answers that open permits rest on",
+}
 SAYS = {
     (AWARDS, OWN): "Your own authorisations",
     (PERMITS, OWN): "Permits that you issued or hold",

@@ -1,14 +1,24 @@
 """The one letter a day that tells somebody what lapses: grouped, the soonest first, with no more lines than anyone reads."""
 
+from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
 
 from locates.watch.rules.ahead import Thing
-from locates.watch.rules.arrangement import OWN, SAYS, Line
+from locates.watch.rules.arrangement import ANSWERS, AWARDS, INSTRUMENTS, LOCATES, OWN, PERMITS, SAYS, Line
 from records.rules.dates import day_says
 from records.rules.says import days_away
 
+NAMED = 6  # identifiers on one line
 MOST = 10  # lines of one group; the rest is counted, and stands on the page that lists all
+
+TO_DO = {
+    AWARDS: "Book the refresher.",
+    INSTRUMENTS: "Have each calibrated, or self-tested, in time.",
+    ANSWERS: "Ask the owners again.",
+    LOCATES: "Have the ground located again before more is to be dug there.",
+    PERMITS: "Finish the work, have the permit extended, or prepare another.",
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,11 +52,21 @@ def text(name: str, groups: Sequence[Group], choose: str) -> str:
 
 
 def _group(group: Group) -> str:
-    things = sorted(group.things, key=lambda one: (one.left, one.says, one.key))
-    said = [f"- {_name(one, group.line)}: last good day {day_says(one.last_day)}, {days_away(one.left)}" for one in things[:MOST]]
-    more = len(things) - MOST
-    return "\n".join([f"{SAYS[group.line]}:", *said, f"and {more} more. All of them:" if more > 0 else "All of them:", group.page])
+    alike: dict[tuple[int, str, Thing | None], list[Thing]] = defaultdict(list)
+    for one in sorted(group.things, key=lambda one: (one.left, one.name, one.key)):
+        alike[one.left, _says(one, group.line), None if one.name else one].append(one)
+    shown = sorted(alike.items(), key=lambda item: item[0][:2])[:MOST]
+    more = len(group.things) - sum(len(things) for _, things in shown)
+    said = [f"- {says}{_names(things)}: last good day {day_says(things[0].last_day)}, {days_away(left)}" for (left, says, _), things in shown]
+    leads = f"and {more} more. All of them: {group.page}" if more else f"Where they stand: {group.page}"
+    return "\n".join([f"{SAYS[group.line]}. {TO_DO[group.line[0]]}", *said, leads])
 
 
-def _name(thing: Thing, line: Line) -> str:
+def _says(thing: Thing, line: Line) -> str:
     return f"{thing.whose}: {thing.says}" if thing.whose and line[1] != OWN else thing.says
+
+
+def _names(things: Sequence[Thing]) -> str:
+    names = [one.name for one in things if one.name]
+    more = f" and {len(names) - NAMED} more" if len(names) > NAMED else ""
+    return f" ({', '.join(names[:NAMED])}{more})" if names else ""
