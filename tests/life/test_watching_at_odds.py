@@ -11,12 +11,13 @@ from locates.life import actions, telling, watching
 from locates.life.actions import step, unaided
 from locates.life.watching import watched
 from locates.permits.models import Permit
-from records.firm.models import Person
+from records.firm.models import Person, Site
 from records.ledger.guards import all_guards
 from records.ledger.models import Entry
 from records.ledger.triggers import lift_guards
 from records.letters.actions import deliver
 from records.letters.models import Letter
+from tests import cast
 from tests.life.conftest import LATER, done
 from tests.life.watching import END, EVERYONE, NEXT_DAY, NOTHING, acts, found, lapse, mend, more, withdraw
 from training.models import Award
@@ -100,7 +101,8 @@ def test_one_that_cannot_be_judged_is_reported_and_stops_no_other(monkeypatch):
 def test_one_whose_record_cannot_even_be_read_is_reported_and_stops_no_other():
     more("PD-2", "PD-3")
     lift_guards(connection, all_guards())
-    Permit.objects.filter(pk="PD-2").update(outline="no shape")
+    elsewhere = Site.objects.create(site="S-2", name="Gravel end", time_zone=cast.ZONE, rule_set_id="default", owners_to_ask=(), recorded_at=cast.RECORDED)
+    Permit.objects.filter(pk="PD-2").update(outline="no shape", site=elsewhere)
     withdraw()
     assert found() == (["PD-1", "PD-3"], [], [], ["PD-2"])
 
