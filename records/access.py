@@ -72,6 +72,7 @@ REACH: dict[str, dict[str, str]] = {
     "arranged.enter": OFFICE,
     "letter.see": {"": OWN, SAFETY_MANAGER: ALL},
     "agreement.see": OFFICE,
+    "diary.see": {SUPERVISOR: POSTED, SAFETY_MANAGER: ALL},
     "cover.see": {SUPERVISOR: POSTED, SAFETY_MANAGER: ALL},
 }
 

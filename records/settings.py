@@ -149,6 +149,7 @@ INSTALLED_APPS = [
     "locates.trials",
     "locates.logs",
     "locates.fieldwork",
+    "locates.lookovers",
     "locates.desks",
     "locates.watch",
     "django.contrib.auth",
@@ -171,6 +172,7 @@ REGISTER_APPS = [
     "locates.permits",
     "locates.trials",
     "locates.fieldwork",
+    "locates.lookovers",
 ]
 # what the database itself refuses, and where `verify` finds what was signed
 LEDGER_GUARDS = [
@@ -179,6 +181,7 @@ LEDGER_GUARDS = [
     "locates.permits.guards.GUARDS",
     "locates.life.guards.GUARDS",
     "locates.papers.guards.GUARDS",
+    "locates.lookovers.guards.GUARDS",
 ]
 # files that belong to records lie here, outside the database and of what is served; who may see one, books say
 FILES_FOLDER = os.environ.get("SPADEWORK_FILES") or str(BASE_DIR / ".files")
@@ -201,13 +204,19 @@ PERMIT_NAMES = ("steps__to",)
 # what other apps have to say on the page of a record, by its kind
 LEAF_PARTS = {"locate": ["locates.fieldwork.beside.part", "locates.logs.beside.part"]}
 # and on the page of a permit, after its life
-PERMIT_PARTS = ["locates.papers.beside.part"]
+PERMIT_PARTS = ["locates.lookovers.desk.part", "locates.papers.beside.part"]
 # and on the page of a step, by the state that it leads to
 STEP_PARTS = {"handed_back": ["locates.papers.beside.to_bring_back"], "cancelled": ["locates.papers.beside.to_bring_back"]}
+# what is owed before anybody digs by permits today
+PERMIT_OWED = "locates.lookovers.desk.owing"
 # where a locate's field sheet has the dig that it is made for
 DIG_OF_A_LOCATE = "locates.fieldwork.facts.dig_of"
 LEDGER_BESIDE = ["records.files.facts.faults", "locates.papers.facts.faults"]
-LEDGER_WITNESSES = {"permit.sign": "locates.permits.witness.signatures", "permit.step": "locates.life.witness.steps"}
+LEDGER_WITNESSES = {
+    "permit.sign": "locates.permits.witness.signatures",
+    "permit.step": "locates.life.witness.steps",
+    "permit.diary": "locates.lookovers.witness.rows",
+}
 
 MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",

@@ -123,11 +123,12 @@ class Table:
 
 @dataclass(frozen=True, slots=True)
 class Reading:
-    """A file that is exported for reading alone: its path within the folder, its header, and its rows."""
+    """A file that is exported for reading alone: its path within the folder, its header, and its rows. `only_of`: written only where there are such records."""
 
     file: str
     header: str
     rows: Callable[[], Iterator[tuple[str, ...]]]
+    only_of: type[Record] | None = None
 
 
 def never(record: Record) -> bool:

@@ -28,6 +28,7 @@ urlpatterns = [
     path("", include("locates.logs.urls")),
     path("", include("locates.trials.urls")),
     path("", include("locates.fieldwork.urls")),
+    path("", include("locates.lookovers.urls")),
     path("", include("locates.desks.urls")),
     path("", include("locates.watch.urls")),
 ]

@@ -23,11 +23,12 @@ def steps_of(permits: Iterable[str], *, whole: bool = False) -> dict[str, list[S
 
 
 def lives(permits: Iterable[Permit], at: datetime, *, by_then: bool = False) -> dict[str, Life]:
-    """How each permit stands at the instant; `by_then`: after the steps that were made by then, whatever came later."""
+    """How each permit stands at the instant; `by_then`: by the signatures and steps that were made by then, whatever came later."""
     rows = {row.pk: row for row in permits}
     steps, signed = steps_of(rows), defaultdict(dict)
     for permit, meaning, when in SignOff.objects.filter(permit__permit__among=list(rows)).values_list("permit_id", "meaning", "signed_at"):
-        signed[permit][meaning] = when
+        if not by_then or when <= at:
+            signed[permit][meaning] = when
     crew: dict[str, set[str]] = defaultdict(set)
     for permit, person in Permit.crew.through.objects.filter(permit__permit__among=list(rows)).values_list("permit_id", "person_id"):
         crew[permit].add(person)

@@ -9,6 +9,7 @@ from zoneinfo import ZoneInfo
 from locates.permits.actions import Changed, NeedsSecondFactor, NotTheirs, OutOfTurn, Prospect, Refused, WrongCode
 from locates.permits.lists import mended, wait, word
 from locates.permits.models import SignOff
+from locates.permits.owing import owing
 from locates.permits.paper import state_of, zone_of
 from locates.permits.remedies import Way, ways
 from locates.permits.rules.form import numbers_in_force
@@ -109,6 +110,7 @@ def answer(prospect: Prospect, at: datetime, person: Person, *, stored: bool = T
         "verdict": verdict,
         "goes_on": on,
         "since": since,
+        "owing": owing([permit.permit], person, at).get(permit.permit) if ACCEPT in signed else None,
         "stopped": since is not None and not since.digs,
         "word": word(*stage) if since is None or since.digs else since.word,
         "wait": wait(*stage) if since is None or since.digs else since.says,

@@ -10,6 +10,7 @@ from django.db.models import Case, Count, DateTimeField, Exists, F, IntegerField
 
 from locates.permits.facts import gather
 from locates.permits.models import Permit, SignOff
+from locates.permits.owing import Owing, owing
 from locates.permits.related import Other, related
 from locates.permits.remedies import Way, ways
 from locates.permits.rules.evidence import Evidence
@@ -76,6 +77,7 @@ class Line:
     since: Since | None = None
     goes_on: bool = False  # though the gate blocks the next signature
     others: tuple[Other, ...] = ()  # the permits that it follows and that follow it
+    owing: Owing | None = None
 
     @property
     def stopped(self) -> bool:
@@ -192,13 +194,17 @@ def lines(permits: QuerySet[Permit], at: datetime, reader: Person | None = None)
     rows = list(permits)
     became = told((row.pk for row in rows), at)
     said = [(line(permit, evidence, at, became.get(permit.pk)), evidence) for permit, evidence in zip(rows, gather(permits), strict=True)]
-    if reader is None:
-        return [one for one, _ in said]
-    others = related([row.pk for row in rows], reader, at)
-    return [replace(_for_reader(one, evidence, reader), others=tuple(others.get(one.permit.pk, ()))) for one, evidence in said]
+    return _for_reader(said, reader, at) if reader else [one for one, _ in said]
 
 
-def _for_reader(one: Line, evidence: Evidence, reader: Person) -> Line:
+def _for_reader(said: list[tuple[Line, Evidence]], reader: Person, at: datetime) -> list[Line]:
+    """With what the reader can do about each, what is owed before anybody digs, and the permits that belong to it."""
+    owed = owing((one.permit.pk for one, _ in said if one.stands and one.permit.accepted), reader, at)
+    others = related([one.permit.pk for one, _ in said], reader, at)
+    return [replace(_with_ways(one, evidence, reader), owing=owed.get(one.permit.pk), others=tuple(others.get(one.permit.pk, ()))) for one, evidence in said]
+
+
+def _with_ways(one: Line, evidence: Evidence, reader: Person) -> Line:
     permit = one.permit
     if one.first:
         return replace(one, ways=tuple(ways(one.first, evidence, reader, signed=permit.issued)[:2]))

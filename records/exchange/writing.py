@@ -59,6 +59,8 @@ def _files() -> Iterator[tuple[str, tuple[list[str], Iterable[Iterable[str]]]]]:
             continue
         yield table.file, ([column.name for column in table.columns], rows_of(table))
     for reading in readings():
+        if reading.only_of is not None and not reading.only_of.objects.exists():
+            continue
         yield reading.file, (reading.header.split(), reading.rows())
 
 

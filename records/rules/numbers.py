@@ -108,6 +108,15 @@ HOUSE_NUMBERS: dict[str, Number] = {
             f"the scheme that the letters of quality levels are of: {', '.join(QUALITY_SCHEMES)}",
             words=QUALITY_SCHEMES,
         ),
+        _number(
+            "resweep_depth_m",
+            "0.3",
+            "0.05",
+            "5",
+            +1,
+            "how much deeper a dig may go before its ground is swept again",
+            "each layer that is taken off brings a receiver nearer to what lies deeper: common practice, no published source",
+        ),
         _number("second_factor_to_sign", "no", "0", "0", 0, "whoever signs proves it with a second factor beside the password"),
         _number(
             "log_gap_s",

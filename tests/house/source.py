@@ -31,6 +31,7 @@ STOREYS = (
     "locates.trials",
     "locates.logs",
     "locates.fieldwork",
+    "locates.lookovers",
     "locates.desks",
     "locates.watch",
 )

@@ -98,6 +98,8 @@ ADDRESSES = {
     **dict.fromkeys(("locating", "sketch", "ground", "finish_locate", "piece", "underlay"), ("fieldsheet.enter", "fieldsheet")),
     "change_permit": ("permit.enter", "permit"),
     **dict.fromkeys(("permit", "permit_pdf", "sign", "step", "stop"), ("permit.see", "permit")),
+    **dict.fromkeys(("look_over", "sweep_again", "exposed", "happened", "diary", "diary_pdf"), ("permit.see", "permit")),
+    **dict.fromkeys(("diaries", "diaries_csv"), ("diary.see", "")),
     "print_paper": ("permit.print", "permit"),
     # the pictures under a sketch are there once one is laid: walked by their own tests
     **dict.fromkeys(("underlay_picture", "picture_to_touch"), None),

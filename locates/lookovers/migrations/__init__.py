@@ -1,0 +1,1 @@
+"""How the tables of this app came to be."""

@@ -1,0 +1,1 @@
+"""Diaries of digs."""
