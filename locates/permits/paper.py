@@ -27,6 +27,7 @@ UNNUMBERED = (
     "A copy to read: it bears no number, and nobody can look up whether it still holds. Work on the paper that is printed from the signed permit's page."
 )
 AS_SIGNED = "All that follows is as it was signed: what it calls good was good then."
+PRECAUTIONS = "Precautions"  # the item after which stands what owners agreed to
 CLOSING = ("Hand-back", "Cancellation")  # what is still filled in by hand when a signed permit is no longer good
 BARS_AT_LEAST, SHORT_TABLE = 160, 8  # points; rows that are not parted by a page's end
 MOST_NAMED, LONGEST_NAMED = 6, 80
@@ -70,6 +71,8 @@ def permit_pdf(sheet: Data, mark: Mark | None = None) -> bytes:
     for number, item in enumerate(sheet["items"], start=1):
         parts = list(_item(number, item, sheet, zone))
         story += [KeepTogether(parts)] if item.get("whole") else parts
+        if item["title"] == PRECAUTIONS:
+            story += _owners(sheet)
     story += [*_evidence(sheet, zone), *_drawings(sheet), *_cautions(sheet)]
     foot = f"Permit {sheet['permit']}, judged at {_says(sheet['at'], zone)}. SHA-256 of this sheet: {_own_digest(sheet)}\n{NOTICE}"
     return document(story, Heading(f"{name}, {mark.number}" if mark else name, _state(sheet, zone), bool(_refused(sheet) or _stopped(sheet)), foot))
@@ -151,6 +154,18 @@ def _evidence(sheet: Data, zone: ZoneInfo) -> Iterator[Flowable]:
     yield from heading("Evidence, and until when each piece is good")
     rows = [[one["label"], one["detail"], from_says(one["begins"], zone) if one["begins"] else "", state_of(one, zone)] for one in sheet["standing"]]
     yield table(["What", "Record", "From", "Good until"], rows, [31, 32, 15, 22])
+
+
+def _owners(sheet: Data) -> Iterator[Flowable]:
+    """What owners are asked for and agreed to; older sheets, and those where no owner is asked for anything, have none."""
+    told = sheet.get("owners", {})
+    if told:
+        yield from heading("Conditions of the owners")
+    if told.get("needs"):
+        yield table(["What is needed", "Where", "By which rule", "On record"], told["needs"], [22, 26, 32, 20])
+    if told.get("agreements"):
+        yield paragraph("What owners agreed to:", bold=True)
+        yield table(["Agreement", "Whose, and until when", "What was agreed", "In the owner's words"], told["agreements"], [14, 32, 22, 32])
 
 
 def _drawings(sheet: Data) -> Iterator[Flowable]:

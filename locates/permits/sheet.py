@@ -17,6 +17,7 @@ from locates.permits.rules.evidence import Evidence, Locate, Permit, Person, Tra
 from locates.permits.rules.form import items, tags
 from locates.permits.rules.gate import Ground, ground
 from locates.permits.rules.levels import scheme
+from locates.permits.rules.said import owners_said
 from locates.permits.rules.signing import DECLARATIONS, MEANINGS
 from locates.permits.rules.standing import Standing, standing
 from records.ledger import chain
@@ -55,6 +56,7 @@ def sheet(evidence: Evidence, verdict: Verdict, signatures: Sequence[Data]) -> D
         "shapes": _shapes(evidence, ground(evidence, verdict.at)),
         "rows": signed_rows(evidence),
         **_verdict(verdict, bars),
+        **({"owners": told} if (told := owners_said(evidence, verdict)) else {}),
         "kind": kind(verdict, {one["meaning"] for one in signatures}),
         "declarations": DECLARATIONS,
         "signatures": [{**one, "at": instant_text(datetime.fromisoformat(one["at"]), zone)} for one in signatures],

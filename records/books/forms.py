@@ -27,7 +27,7 @@ MOST_OFFERED = 500
 PLACE = {"x", "y"}  # columns that are a place in the site's grid together
 MOST_NAMED = 20
 AMONG = "in:"  # how the field begins that says whether a record is among them
-LONG = ("note", "work", "description", "withdrawn_because", "closed_because", "source")
+LONG = ("note", "work", "description", "withdrawn_because", "closed_because", "source", "conditions")
 
 
 class RowForm(forms.Form):
@@ -163,7 +163,7 @@ def field_of(column: Column, plain: dict[str, Any], zone: ZoneInfo | None, told:
     if isinstance(kind, kinds.Word):
         return chosen([(word, told(word)) for word in kind.words], plain)
     if isinstance(kind, kinds.Items):
-        return ManyField(choices=[(word, spoken(word)) for word in kind.item.words], **plain) if isinstance(kind.item, kinds.Word) else LinesField(**plain)
+        return ManyField(choices=[(word, told(word)) for word in kind.item.words], **plain) if isinstance(kind.item, kinds.Word) else LinesField(**plain)
     return typed(column, plain)
 
 

@@ -18,6 +18,7 @@ MARKS = ("seen", "from memory", "common practice")
 
 PUBLISHED = {
     ("hsg47-half-metre", "hand_dig_m"): Decimal("0.5"),  # HSG47, from a trade handbook
+    ("owners-within-3-m", "hand_dig_m"): Decimal("0.5"),  # HSG47, from a trade handbook
     ("tolerance-zone-18-inch", "hand_dig_m"): 18 * INCH,  # Common Ground Alliance glossary (figure from memory)
     ("tolerance-zone-24-inch", "hand_dig_m"): 24 * INCH,  # Florida's one-call centre
     ("as-5488", "position_tolerance_A_m"): Decimal("0.05"),  # AS 5488.1:2022 (from memory)

@@ -183,11 +183,14 @@ ANYWHERE = [
     nowhere.fails(NEED, LOST, and_outcome("SV-2", "not_found"), yes(area=box(0, 0, 5, 4))),
     nowhere.passes(and_need(above_kv="11", **CABLES), LOST, and_outcome("SV-2", "not_found"), and_rating("SV-2", TODAY, voltage_kv="0.4")),
 ]
+NEED_TOO = and_need("cables", **CABLES)
 ADVICE = {"blocks": False, **CABLES}
 CAUTIONS = [
     advised[0].fails(and_need("mains", "consult", **ADVICE)),
     advised[0].passes(and_need("mains", "consult", **CABLES), also=("owner.not_consulted",)),
     advised[0].passes(and_need("mains", "consult", **ADVICE), yes()),
+    # what stops every sign-off is no caution too
+    advised[0].passes(and_need("mains", "consult", **ADVICE), NEED_TOO, also=("owner.not_consulted",)),
     # what only cautions limits nothing
     advised[0].passes(and_need("mains", "consult", **ADVICE), yes(good_through=TODAY)),
     advised[1].fails(and_need("mains", "attend", **ADVICE), yes()),

@@ -11,6 +11,7 @@ from locates.permits.rules.evidence import Evidence, Sweep, Trace
 from locates.permits.rules.following import changes
 from locates.permits.rules.frame import Frame, framed
 from locates.permits.rules.levels import letters_say
+from locates.permits.rules.owners import AGREED
 from locates.permits.rules.signing import ACCEPT, ISSUE
 from records.rules.dates import instant_says
 from records.rules.numbers import NUMBERS
@@ -37,6 +38,7 @@ WORN = {
     "machine": "a banksman in the driver's sight; hearing protection",
     "bore": "strike alarm in use, earth mats and insulating boots and gloves for the crew at the rig",
 }
+AS_AGREED = "Keep to what the owners of services agreed to, in their own words below; where one of them is not kept to, stop."
 BY_HAND_TOO = {"machine": ", but by hand or vacuum within the hand-dig zones"}
 KEPT_TO = (
     "Take every service as live, and take it that services are there which nobody found.",
@@ -190,6 +192,7 @@ def _precautions(verdict: Verdict, traces: list[Item]) -> Item:
     tag = {f"trace:{one['trace']}": f"{one['tag']} {spoken(one['utility'])}" for one in traces}
     near = [one for one in verdict.conditions if one.code == "hand_dig"]
     rows = [[tag[one.subject], *(str(rounded(number)) for number in (one.distance_m, one.area_m2, one.volume_m3))] for one in near]
+    agreed = [AS_AGREED] if any(one.code == AGREED for one in verdict.conditions) else []
     if near:
         rows.append(["All together", "", str(rounded(verdict.hand_area_m2)), str(rounded(verdict.hand_volume_m3))])
     return {
@@ -197,7 +200,7 @@ def _precautions(verdict: Verdict, traces: list[Item]) -> Item:
         "heads": ["Dig by hand near", "Outline to its edge, m", "Area, m²", "Volume, m³"],
         "shares": [40, 20, 20, 20],
         "rows": rows or [["no traced line comes near the outline" if traces else "nothing was traced, which proves nothing", "", "", ""]],
-        "says_after": [*(one.says for one in verdict.conditions if one.code != "hand_dig"), *KEPT_TO],
+        "says_after": [*(one.says for one in verdict.conditions if one.code not in ("hand_dig", AGREED)), *agreed, *KEPT_TO],
     }
 
 

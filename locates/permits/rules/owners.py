@@ -4,7 +4,7 @@ The distance is that from the outline to the service's edge, as for hand digging
 the dig could be anywhere: it is taken as near.
 """
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from decimal import Decimal
@@ -164,11 +164,13 @@ def cautions(frame: Frame, every: list[Asked]) -> Iterator[Finding]:
         yield _finding(CAUTIONS, "should", group)
 
 
-def _open(every: Iterable[Asked], *, blocking: bool) -> Iterator[list[Asked]]:
-    """What is not answered, by place and what is needed; the widest need of each owner and service once."""
+def _open(every: Sequence[Asked], *, blocking: bool) -> Iterator[list[Asked]]:
+    """What is not answered, by place and what is needed; the widest need of each owner and service once. What blocks already is no caution too."""
+    stopped = {(one.place.subject, one.need.needed, one.part) for one in every if one.why and one.need.blocks}
     groups: dict[tuple[str, str], dict[Part, Asked]] = {}
     for one in every:
-        if one.why and one.need.blocks is blocking:
+        known_to_stop = not blocking and (one.place.subject, one.need.needed, one.part) in stopped
+        if one.why and one.need.blocks is blocking and not known_to_stop:
             held = groups.setdefault((one.place.subject, one.need.needed), {})
             if one.part not in held or one.need.within_m > held[one.part].need.within_m:
                 held[one.part] = one
