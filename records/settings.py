@@ -215,7 +215,7 @@ LEDGER_BESIDE = ["records.files.facts.faults", "locates.papers.facts.faults"]
 LEDGER_WITNESSES = {
     "permit.sign": "locates.permits.witness.signatures",
     "permit.step": "locates.life.witness.steps",
-    "permit.diary": "locates.lookovers.witness.rows",
+    "permit.diary_written": "locates.lookovers.witness.rows",
 }
 
 MIDDLEWARE = [

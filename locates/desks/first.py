@@ -9,6 +9,7 @@ from django.urls import reverse
 from locates.desks import exposure, facts, own
 from locates.fieldwork import facts as fieldwork
 from locates.life.telling import notes
+from locates.lookovers import facts as diaries
 from locates.permits import lists
 from records.access import may
 from records.firm.models import Person
@@ -25,13 +26,14 @@ def page(person: Person, at: datetime, data: Mapping[str, Any]) -> dict[str, Any
     """Everything that the page shows. `data`: what its address asks for."""
     shown: dict[str, Any] = {"today": day_says(local_day(at, facts.own_zone(person, at)))}
     shown |= {"may_prepare": may(person, "permit.enter"), "digging": set(person.roles) != {SAFETY_MANAGER}}
-    shown["stops"] = notes(person)
+    shown |= {"stops": notes(person), "may_diaries": may(person, diaries.SEE)}
     if shown["digging"]:
         shown |= digs(person, at)
     if OPERATOR in person.roles or not set(person.roles) & {SUPERVISOR, SAFETY_MANAGER}:
         shown |= dates(person, at) | {"dates_shown": True, "dates_first": OPERATOR in person.roles and SUPERVISOR not in person.roles}
     if SAFETY_MANAGER in person.roles:
         shown["exposure"] = exposure.page(person, at, data)
+        shown["unlooked"] = diaries.unlooked(lists.visible(person, at), at)
     return shown
 
 
@@ -56,7 +58,10 @@ def dates(person: Person, at: datetime) -> dict[str, Any]:
 
 
 def along(person: Person, at: datetime) -> list[str]:
-    """The addresses of what the person's phone may take along: their first page and dates, their locates, their own permits of today and to come."""
-    permits = lists.own_ahead(person, at).values_list("pk", flat=True)[:MOST_PERMITS]
+    """The addresses of what the person's phone may take along: their first page and dates, their locates, their own permits of today and to come,
+    and the look-overs of those that they may make.
+    """
+    permits = list(lists.own_ahead(person, at).values_list("pk", flat=True)[:MOST_PERMITS])
     mine = [reverse("home"), reverse("phone"), reverse("mine")]
-    return [*mine, *fieldwork.along(person, at), *(reverse("permit", args=[one]) for one in permits)]
+    theirs = [reverse("permit", args=[one]) for one in permits]
+    return [*mine, *fieldwork.along(person, at), *theirs, *(reverse("look_over", args=[one]) for one in diaries.open_to(permits, person, at))]

@@ -81,6 +81,17 @@ def owed_by(permits: Collection[str], at: datetime) -> dict[str, tuple[Owed, Lif
     return {key: (one, standing[key]) for key, one in found.items() if one is not None}
 
 
+def unlooked(permits: QuerySet[Permit], at: datetime) -> list[str]:
+    """Those of the permits that are dug by though a look-over is owed, by name."""
+    return sorted(owed_by(list(permits.filter(valid_from__lte=at, ends__gt=at).values_list("pk", flat=True)), at))
+
+
+def open_to(permits: Collection[str], person: Person, at: datetime) -> list[str]:
+    """Those of the permits in whose diary the person may write now, in their order."""
+    found = lives(Permit.objects.filter(permit__among=list(permits)), at)
+    return [one for one in permits if may_write(found[one], person.pk)]
+
+
 def occasion_of(permit: Permit, then: datetime) -> Owed | None:
     """The look-over that was owed by the permit then, begun or not."""
     return owed(_looked([permit.pk])[permit.pk], _causes([permit.pk])[permit.pk], then, ZoneInfo(permit.site.time_zone))

@@ -170,7 +170,11 @@ def diary(request: HttpRequest, permit: str) -> HttpResponse:
     at = clock.now()
     found = allowed(request, permit, at)
     life = lives([found], at)[found.pk]
-    return render(request, "lookovers/diary.html", desk.diary(found, life, request.user, at) | {"heading": desk.heading(found, life, at)})
+    return render(
+        request,
+        "lookovers/diary.html",
+        desk.diary(found, life, request.user, at) | {"heading": desk.heading(found, life, at), "may_diaries": may(request.user, SEE)},
+    )
 
 
 @require_safe

@@ -6,7 +6,7 @@ from locates.lookovers.models import DiaryRow
 from records.ledger.chain import digest, instant
 from records.ledger.facts import Signed
 
-ACT, KIND = "permit.diary", "permit"
+ACT, KIND = "permit.diary_written", "permit"
 CHUNK = 500
 
 

@@ -3,7 +3,7 @@ globalThis.Outbox = !isSecureContext ? undefined : (() => {
   const WAITING = "waiting", FAULTY = "faulty", CLASH = "clash", DOOR = "door";
   const PATIENCE = 60000; // milliseconds for one piece with its photographs
   const AGAIN = 60000; // and until a line that failed is tried again
-  const TROUBLE = { 500: "The server failed at it. It is tried again.", 404: "There is no such locate, or it is not yours any more.", 413: "It is too large for the server." };
+  const TROUBLE = { 500: "The server failed at it. It is tried again.", 404: "There is no such locate or permit, or it is not yours any more.", 413: "It is too large for the server." };
   const others = new BroadcastChannel("outbox");
   const heard = new EventTarget();
   const arrived = new Map(); // what this page was answered to the pieces that it sent

@@ -239,3 +239,16 @@ def test_the_list_is_for_supervisors_of_their_sites_and_for_the_office(as_person
     wrote("look_over")
     seen = {who: as_person(who).get("/diaries/").status_code for who in ("P-SAF", "P-ISS", "P-CR1", "P-OPE")}
     assert seen == {"P-SAF": 200, "P-ISS": 200, "P-CR1": 404, "P-OPE": 404}
+
+
+def test_the_safety_managers_first_page_names_the_permits_that_are_dug_by_without_one(as_person):
+    client = as_person("P-SAF")
+    assert client.get("/").context["unlooked"] == ["PD-1"]
+    assert "In force with no look-over since one was owed" in said(client, "/")
+    wrote("look_over", at=LATER)
+    assert client.get("/").context["unlooked"] == []
+
+
+def test_a_phone_takes_the_look_over_along_for_who_may_make_it(as_person):
+    taken = {who: as_person(who).get("/phone/take.json").json()["pages"] for who in ("P-CR1", "P-FAR")}
+    assert {who: "/permits/PD-1/look-over/" in pages for who, pages in taken.items()} == {"P-CR1": True, "P-FAR": False}

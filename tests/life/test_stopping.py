@@ -25,9 +25,9 @@ def state():
 def test_the_work_is_stopped_in_the_errand_of_what_it_is_stopped_for_or_not_at_all():
     crew = Person.objects.get(person="P-CR1")
     with pytest.raises(NotTheirs), errand(actor(crew), LATER) as underway:
-        underway.write("permit.look_over", "permit", "PD-1", "the marks are gone", LATER)
+        underway.write("permit.diary_written", "permit", "PD-1", "the marks are gone", LATER)
         stopped(underway, "PD-1", Person.objects.get(person="P-FAR"), Wish("halt", why="the marks are gone"))
-    assert (state(), Entry.objects.filter(act="permit.look_over").count()) == ("accepted", 0)
+    assert (state(), Entry.objects.filter(act="permit.diary_written").count()) == ("accepted", 0)
     with errand(actor(crew), LATER) as underway:
         made = stopped(underway, "PD-1", crew, Wish("halt", why="the marks are gone"))
     assert (state(), made.why) == ("suspended", "the marks are gone")

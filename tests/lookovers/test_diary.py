@@ -89,7 +89,7 @@ def test_everyone_on_the_permit_writes_in_its_diary_by_what_they_are_there(perso
 def test_nobody_else_does(person):
     with pytest.raises(NotOpen):
         wrote("look_over", person)
-    assert (DiaryRow.objects.count(), Entry.objects.filter(act="permit.diary").count()) == (0, 0)
+    assert (DiaryRow.objects.count(), Entry.objects.filter(act="permit.diary_written").count()) == (0, 0)
 
 
 @pytest.mark.parametrize("then", [cast.AT - HOUR, cast.AT + 31 * HOUR])
@@ -153,7 +153,7 @@ def test_an_exposure_is_a_trial_hole_of_the_permits_locate_and_a_row_of_its_diar
     made = exposed()
     hole = TrialHole.objects.get()
     assert (made.hole, hole.trace_id, hole.depth_m, made.stop) == (hole, "T-1", Decimal("0.840"), None)
-    assert [one.act for one in Entry.objects.order_by("-seq")[:2]] == ["permit.diary", "trialhole.recorded"]
+    assert [one.act for one in Entry.objects.order_by("-seq")[:2]] == ["permit.diary_written", "trialhole.recorded"]
     assert (list(signature_faults()), walked().broken) == ([], None)
 
 
