@@ -209,8 +209,8 @@ PERMIT_PARTS = ["locates.lookovers.desk.part", "locates.papers.beside.part"]
 STEP_PARTS = {"handed_back": ["locates.papers.beside.to_bring_back"], "cancelled": ["locates.papers.beside.to_bring_back"]}
 # what is owed before anybody digs by permits today
 PERMIT_OWED = "locates.lookovers.desk.owing"
-# where a locate's field sheet has the dig that it is made for
-DIG_OF_A_LOCATE = "locates.fieldwork.facts.dig_of"
+# where locates' field sheets have the digs that they are made for
+DIGS_OF_LOCATES = "locates.fieldwork.facts.digs_of"
 LEDGER_BESIDE = ["records.files.facts.faults", "locates.papers.facts.faults"]
 LEDGER_WITNESSES = {
     "permit.sign": "locates.permits.witness.signatures",

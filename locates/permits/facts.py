@@ -106,17 +106,20 @@ class AtHand:
 
 def at_hand(site: Site, locates: Iterable[str], people: Iterable[str]) -> AtHand:
     """What is on record at the site, with these locates and people. The number of queries depends on neither."""
+    return at_hand_by_site([site], locates, people)[site.pk]
+
+
+def at_hand_by_site(sites: Iterable[Site], locates: Iterable[str], people: Iterable[str]) -> dict[str, AtHand]:
+    """The same of several sites, in as many queries."""
+    places = {site.pk: site for site in sites}
     found = {row.pk: row for row in surveys.Locate.objects.filter(locate__among=list(locates))}
     everyone = _people({*people, *(row.operator_id for row in found.values())})
-    rules, schemes = _rules([site])
-    return AtHand(
-        _site(site, schemes),
-        rules.get(site.rule_set_id, ()),
-        _enquiries([site.pk]).get(site.pk, ()),
-        _locates(found, everyone),
-        everyone,
-        terms_of({site.pk: site.rule_set_id})[site.pk],
-    )
+    (rules, schemes), enquiries, searched = _rules(places.values()), _enquiries(places), _locates(found, everyone)
+    terms = terms_of({key: site.rule_set_id for key, site in places.items()})
+    return {
+        key: AtHand(_site(site, schemes), rules.get(site.rule_set_id, ()), enquiries.get(key, ()), searched, everyone, terms[key])
+        for key, site in places.items()
+    }
 
 
 def _named(keys: Iterable[str | None]) -> set[str]:

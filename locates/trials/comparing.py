@@ -6,27 +6,21 @@ from datetime import datetime
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from django.conf import settings
 from django.urls import reverse
 from django.utils.http import urlencode
-from django.utils.module_loading import import_string
-from shapely import Point, from_wkt
 
-from locates.permits.facts import AtHand, at_hand
-from locates.permits.models import Permit
 from locates.permits.rules.evidence import Enquiry
 from locates.permits.rules.frame import Frame, framed
 from locates.surveys.models import Locate
-from locates.trials.models import PlannedLine, Report, TrialHole
+from locates.trials.gathering import Gathered, gathered
+from locates.trials.models import Report
 from locates.trials.rules.against import SETTLED, Dug, Planned, Shown, Told, by_which, compared, to_tell
-from locates.trials.rules.dig import BY_HAND, SHALLOW, Dig, moment, stand_in, swept
+from locates.trials.rules.dig import Dig, moment, stand_in
 from records.access import may
-from records.firm.facts import in_force
 from records.firm.models import Person
 from records.rules.dates import instant_says, instant_text
 from records.rules.words import spoken
 
-LIMIT = "plan_difference_m"
 MOST_PERMITS = 10
 HEADS = ("locate", "what", "owner", "trace", "hole", "service", "reported_at", "reported_by", "reported_to", "note")
 
@@ -64,41 +58,24 @@ class Compared:
 
 def compare(locate: Locate, permit: str, person: Person, at: datetime) -> Compared:
     """The locate's plans against its ground, for the dig of the permit so named, else of the latest, else of its field sheet, else of what was swept."""
-    found = at_hand(locate.site, [locate.pk], [locate.operator_id])
+    return compared_by(gathered([locate]), locate, permit, person, at)
+
+
+def compared_by(known: Gathered, locate: Locate, permit: str, person: Person, at: datetime) -> Compared:
+    """The same of one of the locates that were gathered."""
+    found, planned, holes = known.at_hand[locate.site_id], known.planned[locate.site_id], known.holes.get(locate.pk, [])
     when = moment(found.locates[locate.pk], at)
-    permits = list(Permit.objects.filter(locate=locate.pk).order_by("-valid_from", "permit").defer("work")[:MOST_PERMITS])
+    permits = known.permits.get(locate.pk, [])[:MOST_PERMITS]
     chosen = next((one for one in permits if one.pk == permit), permits[0] if permits else None)
-    dig = _dig(locate, chosen, found)
+    dig = known.dig(locate, chosen)
     frame = framed(found.evidence(stand_in(dig, found.people[locate.operator_id], when), locate.pk), when)
-    planned = _planned(locate.site_id)
-    holes = [_dug(one) for one in TrialHole.objects.filter(locate=locate.pk).order_by("hole")]
-    limit = in_force(locate.site, when).number(LIMIT)
+    limit = known.limit(locate, when)
     shown = compared(frame, {name: line for name, (line, _) in planned.items()}, holes, limit)
-    marked = _marked(list(to_tell(frame, shown, planned, holes, limit)), locate, person)
+    marked = _marked(list(to_tell(frame, shown, planned, holes, limit)), locate, known.reports.get(locate.pk, []), person)
     return Compared(locate, frame, dig, chosen.pk if chosen else "", [one.pk for one in permits], shown, planned, holes, marked)
 
 
-def _dig(locate: Locate, permit: Permit | None, found: AtHand) -> Dig:
-    if permit is not None:
-        return Dig(f"the dig of permit {permit.pk}", from_wkt(permit.outline), permit.depth_m, permit.method)
-    sheet = import_string(settings.DIG_OF_A_LOCATE)(locate.pk)
-    if sheet is None:
-        return swept(found.locates[locate.pk])
-    outline, depth, method = sheet
-    return Dig("the dig of its field sheet", outline, depth or SHALLOW, method or BY_HAND)
-
-
-def _planned(site: str) -> dict[str, tuple[Planned, str]]:
-    rows = PlannedLine.objects.filter(service__enquiry__site=site).select_related("service")
-    return {one.pk: (Planned(from_wkt(one.line), one.accuracy_m), one.service.utility) for one in rows}
-
-
-def _dug(row: TrialHole) -> Dug:
-    return Dug(row.pk, row.trace_id, Point(row.x, row.y), row.utility)
-
-
-def _marked(every: list[Told], locate: Locate, person: Person) -> list[Marked]:
-    reports = list(Report.objects.filter(locate=locate.pk).select_related("person").order_by("reported_at", "report"))
+def _marked(every: list[Told], locate: Locate, reports: list[Report], person: Person) -> list[Marked]:
     enters = may(person, "report.enter")
     return [Marked(one, [report for report in reports if _of(report, one)], _entering(one, locate.pk) if enters else "") for one in every]
 

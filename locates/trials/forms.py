@@ -11,6 +11,22 @@ from records.rules.words import UTILITIES, spoken
 ANY = ("", "any")
 
 
+class OwedForm(forms.Form):
+    """Of which site."""
+
+    site = forms.ChoiceField(label="Of which site", required=False)
+
+    def __init__(self, sites: Iterable[tuple[str, str]], **given: Any) -> None:
+        super().__init__(**given)
+        self.fields["site"].choices = [("", "every site"), *sites]
+        self.helper = laid_out()
+
+    def chosen(self) -> str:
+        """The site asked for, if it is one of them; else it is said at the field."""
+        self.is_valid()
+        return self.cleaned_data.get("site", "")
+
+
 class AgreementForm(forms.Form):
     """By receiver, by operator, by what was exposed."""
 

@@ -5,6 +5,7 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from django.core.paginator import Paginator
+from django.db.models import QuerySet
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils.http import urlencode
@@ -13,7 +14,8 @@ from django.views.decorators.http import require_safe
 
 from locates.surveys.books import LOCATES
 from locates.surveys.models import Locate
-from locates.trials import agreeing, comparing, facts
+from locates.trials import agreeing, comparing, facts, owed
+from locates.trials.forms import OwedForm
 from locates.trials.paper import against_svg
 from records import clock
 from records.access import fetch, may
@@ -22,7 +24,7 @@ from records.rules.dates import day_says, instant_says, local_day
 from records.rules.words import spoken
 from records.spreadsheet import answered
 
-PAGE = 50
+PAGE, LOCATES_A_PAGE = 50, 25
 
 
 def _asked(request: HttpRequest, at: datetime) -> agreeing.Asked:
@@ -106,6 +108,29 @@ def _of_both(found: comparing.Compared) -> dict[str, Any]:
         "marked": [(one, one.says(found.zone)) for one in found.marked],
         "waiting": sum(not one.reports for one in found.marked),
     }
+
+
+@require_safe
+def still_owed(request: HttpRequest) -> HttpResponse:
+    """What owners are still to be told, of every locate within reach, or of those of one site."""
+    at = clock.now()
+    form, rows = _owed(request, at)
+    page = Paginator(rows, LOCATES_A_PAGE).get_page(request.GET.get("page"))
+    shown = {"form": form, "page": page, "owing": owed.owing(list(page.object_list), request.user, at), "kept": kept(request)}
+    return render(request, "trials/owed.html", shown)
+
+
+@require_safe
+def still_owed_csv(request: HttpRequest) -> HttpResponse:
+    at = clock.now()
+    return answered("to-report", at, owed.csv_rows(_owed(request, at)[1], request.user, at))
+
+
+def _owed(request: HttpRequest, at: datetime) -> tuple[OwedForm, QuerySet[Locate]]:
+    if not may(request.user, LOCATES.see):
+        raise Http404
+    form = OwedForm(owed.sites_of(request.user, at), data=request.GET)
+    return form, owed.candidates(request.user, form.chosen(), at)
 
 
 @require_safe

@@ -21,7 +21,7 @@ from tests.journeys.test_walk_of_roles import ADDRESSES, HERE, SLUGS, THINGS
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 # what is no page: files, what takes only a POST, what leads on
 NO_PAGES = {
-    *("underlay_picture", "picture_to_touch", "agreement_csv", "to_report_csv", "sketch", "ground", "finish_locate", "piece", "stop"),
+    *("underlay_picture", "picture_to_touch", "agreement_csv", "to_report_csv", "still_owed_csv", "sketch", "ground", "finish_locate", "piece", "stop"),
     *("worker", "phone_take"),
     *("favicon", "light", "sign_out", "feed", "feed_made", "feed_ended", "end_visit", "sign_somebody_out", "end_somebodys_factor", "file", "of_kind"),
     *("competence", "competence_of", "permits_csv", "history_csv", "kit_due_csv", "answers_due_csv", "cover_csv", "cover_pdf", "ahead_csv", "ahead_pdf"),

@@ -87,6 +87,7 @@ ADDRESSES = {
     "layout": ("layout.see", "layout"),
     **dict.fromkeys(("rename_layout", "retire_layout"), ("layout.enter", "layout")),
     **dict.fromkeys(("plans", "to_report", "to_report_csv"), ("locate.see", "locate")),
+    **dict.fromkeys(("still_owed", "still_owed_csv"), ("locate.see", "")),
     **dict.fromkeys(("agreement", "agreement_csv"), ("agreement.see", "")),
     **dict.fromkeys(("grid", "track"), ("grid.see", "grid")),
     "stand_in": ("cover.see", "person"),
