@@ -203,6 +203,8 @@ PERMIT_SINCE = "locates.life.since"
 PERMIT_NAMES = ("steps__to",)
 # what other apps have to say on the page of a record, by its kind
 LEAF_PARTS = {"locate": ["locates.fieldwork.beside.part", "locates.logs.beside.part"]}
+# and on somebody's first page, before all else
+FIRST_PAGE_PARTS = ["locates.watch.beside.part"]
 # and on the page of a permit, after its life
 PERMIT_PARTS = ["locates.lookovers.desk.part", "locates.papers.beside.part"]
 # and on the page of a step, by the state that it leads to

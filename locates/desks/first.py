@@ -4,7 +4,9 @@ from collections.abc import Mapping
 from datetime import datetime
 from typing import Any
 
+from django.conf import settings
 from django.urls import reverse
+from django.utils.module_loading import import_string
 
 from locates.desks import exposure, facts, own
 from locates.fieldwork import facts as fieldwork
@@ -27,6 +29,7 @@ def page(person: Person, at: datetime, data: Mapping[str, Any]) -> dict[str, Any
     shown: dict[str, Any] = {"today": day_says(local_day(at, facts.own_zone(person, at)))}
     shown |= {"may_prepare": may(person, "permit.enter"), "digging": set(person.roles) != {SAFETY_MANAGER}}
     shown |= {"stops": notes(person), "may_diaries": may(person, diaries.SEE)}
+    shown["parts"] = [part for name in settings.FIRST_PAGE_PARTS if (part := import_string(name)(person, at)) is not None]
     if shown["digging"]:
         shown |= digs(person, at)
     if OPERATOR in person.roles or not set(person.roles) & {SUPERVISOR, SAFETY_MANAGER}:

@@ -8,6 +8,7 @@ from zoneinfo import ZoneInfo
 from django.urls import reverse
 
 from locates.instruments.facts import for_due
+from locates.life.rules.acts import WATCH
 from locates.watch import lapsing
 from locates.watch.facts import Days, arrangement, chosen_by, staff, told_already, zones_to_tell
 from locates.watch.lapsing import About, Posted
@@ -24,7 +25,6 @@ from records.letters.actions import New, post_all
 from records.letters.facts import at_page
 from records.rules.dates import local_day
 
-WATCH = Actor("", "the watch")
 PAGES = {AWARDS: "ahead", INSTRUMENTS: "kit_due", ANSWERS: "answers_due"}
 
 
@@ -50,7 +50,7 @@ def tell_ahead(at: datetime) -> int:
 def _round(people: list[Person], every: list[About], where: Posted, arranged: Arrangement, zone: ZoneInfo, at: datetime) -> int:
     """Tell the readers of one zone, unless somebody else did meanwhile."""
     day = local_day(at, zone)
-    with errand(WATCH, at, may_be_empty=True) as underway:
+    with errand(Actor("", WATCH), at, may_be_empty=True) as underway:
         if Round.objects.filter(zone=zone.key, day=day).exists():
             return 0
         Round.objects.create(zone=zone.key, day=day, at=at)

@@ -7,11 +7,13 @@ from datetime import datetime
 
 from records.firm.models import Person
 from records.ledger.actions import Errand
+from records.ledger.chain import digest
 from records.letters.models import Letter
 from records.letters.rules import SIGNED, one_line
 from records.letters.sending import send_out
 
 A_FEW = 50
+LONGEST_KEY = 200
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,14 +40,19 @@ def post(underway: Errand, key: str, person: Person, subject: str, text: str, at
 
 def post_all(underway: Errand, some: Iterable[New], at: datetime) -> list[Letter]:
     """The same of any number of letters; those that are new."""
-    asked = {one.key: one for one in some if not one.person.has_left(at)}
+    asked = {_short(one.key): one for one in some if not one.person.has_left(at)}
     known = set(Letter.objects.filter(key__among=list(asked)).values_list("key", flat=True)) if asked else set()
-    return Letter.objects.bulk_create([_letter(one, at) for key, one in asked.items() if key not in known])
+    return Letter.objects.bulk_create([_letter(key, one, at) for key, one in asked.items() if key not in known])
 
 
-def _letter(one: New, at: datetime) -> Letter:
+def _short(key: str) -> str:
+    """The key as it is stored: a long one, which may hold the name of an owner, by its digest."""
+    return key if len(key) <= LONGEST_KEY else digest(key)
+
+
+def _letter(key: str, one: New, at: datetime) -> Letter:
     said = {"subject": one_line(one.subject), "text": one.text + SIGNED, "pressing": one.pressing}
-    return Letter(key=one.key, person=one.person, address=one.person.email.strip(), posted_at=at, **said)
+    return Letter(key=key, person=one.person, address=one.person.email.strip(), posted_at=at, **said)
 
 
 def deliver(at: datetime, limit: int = A_FEW) -> Counter[str]:

@@ -1,6 +1,7 @@
 """Which letters to show. Sent by GET, so that the address can be kept and shared."""
 
 from typing import Any
+from zoneinfo import ZoneInfo
 
 from django import forms
 from django.db.models import Q, QuerySet
@@ -8,6 +9,7 @@ from django.db.models import Q, QuerySet
 from records.forms import laid_out
 from records.letters.models import Letter
 from records.letters.rules import LOST, STATES
+from records.rules.dates import day_start
 
 ANY_LOST = "lost"
 
@@ -19,6 +21,8 @@ class LettersForm(forms.Form):
     to = forms.CharField(label="To", required=False, max_length=200, help_text="An identifier, or part of a name.")
     about = forms.CharField(label="About", required=False, max_length=200, help_text="Words of the subject, such as a permit’s identifier.")
 
+    since = forms.DateField(label="Posted since", required=False, widget=forms.DateInput(attrs={"type": "date"}))
+
     def __init__(self, *, everyones: bool, **given: Any) -> None:
         super().__init__(**given)
         self.fields["state"].choices = [("", "anyhow"), (ANY_LOST, "not, or perhaps not, sent"), *STATES.items()]
@@ -26,10 +30,12 @@ class LettersForm(forms.Form):
             del self.fields["to"]
         self.helper = laid_out()
 
-    def narrow(self, rows: QuerySet[Letter]) -> QuerySet[Letter]:
-        """The letters asked for; what of it cannot be understood is said at its field."""
+    def narrow(self, rows: QuerySet[Letter], zone: ZoneInfo) -> QuerySet[Letter]:
+        """The letters asked for, days being days in the zone; what of it cannot be understood is said at its field."""
         self.is_valid()
-        asked = {name: value.replace("\0", "") for name, value in self.cleaned_data.items() if value}
+        asked = {name: value.replace("\0", "") if isinstance(value, str) else value for name, value in self.cleaned_data.items() if value}
+        if since := asked.get("since"):
+            rows = rows.filter(posted_at__gte=day_start(since, zone))
         if state := asked.get("state"):
             rows = rows.filter(state__in=LOST if state == ANY_LOST else (state,))
         if to := asked.get("to"):

@@ -29,7 +29,7 @@ def page(request: HttpRequest) -> HttpResponse:
     at = clock.now()
     everyones = reach(request.user, ACT) == ALL
     form, zone = LettersForm(everyones=everyones, data=request.GET), own_zone(request.user, at)
-    found = Paginator(form.narrow(letters(request.user, at)), PAGE).get_page(request.GET.get("page"))
+    found = Paginator(form.narrow(letters(request.user, at), zone), PAGE).get_page(request.GET.get("page"))
     shown = {"form": form, "narrowed": form.narrowed(), "everyones": everyones, "page": found, "kept": kept(request)}
     return render(request, "letters/list.html", shown | {"lines": [_line(one, zone) for one in found.object_list]})
 

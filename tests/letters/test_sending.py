@@ -36,6 +36,11 @@ def test_under_the_same_key_nothing_is_posted_twice(staff, mailoutbox):
     assert (write(at=after(days=400)), deliver(after(days=400)), len(mailoutbox)) == (False, {}, 1)
 
 
+def test_a_key_may_be_of_any_length(staff):
+    key = "permit/PD-1/plans.lapsed/owner:" + "Ødemark Vannverk " * 99
+    assert (write(key + "a"), write(key + "b"), write(key + "a")) == (True, True, False)
+
+
 def test_a_letter_goes_with_the_errand_that_failed(staff):
     with pytest.raises(RuntimeError, match="undone"), errand(BY, cast.AT) as underway:
         post(underway, "k", Person.objects.get(pk="P-ISS"), "a", "b", cast.AT)

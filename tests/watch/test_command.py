@@ -3,16 +3,21 @@
 import pytest
 from django.core.management import call_command
 
+from locates.life.watching import Watched
 from locates.watch.actions import tell_ahead
 from locates.watch.models import Round, Told
+from records.firm.models import Person
 from records.ledger.facts import walked
 from records.letters.models import Letter
 from tests import cast
 from tests.journeys.test_at_the_same_instant import at_once
 from tests.letters.conftest import server
-from tests.watch.conftest import award, firm, later
+from tests.life.conftest import accepted
+from tests.watch.conftest import TODAY, award, firm, later
+from training.models import Award
 
 __all__ = ["firm", "server"]
+NOTHING_LIVE = "live permits: 0 looked at"
 AT = "2027-03-04T08:30+13:00"
 
 
@@ -20,7 +25,7 @@ def watch(capsys, *words):
     """Its exit status, and what it printed."""
     with pytest.raises(SystemExit) as ended:
         call_command("watch", *words)
-    return ended.value.code, capsys.readouterr().out.splitlines()
+    return ended.value.code, [line for line in capsys.readouterr().out.splitlines() if line != NOTHING_LIVE]
 
 
 @pytest.mark.django_db
@@ -45,7 +50,24 @@ def test_where_lapses_could_not_be_told_the_letters_go_all_the_same(firm, capsys
     award("A-1", "P-CR1", 14)
     tell_ahead(cast.AT)
     monkeypatch.setattr("locates.watch.management.commands.watch.tell_ahead", lambda at: 1 // 0)
-    assert watch(capsys, "--at", AT) == (1, ["what lapses ahead: could not be told", "letters: 2 sent"])
+    assert watch(capsys, "--at", AT) == (1, ["what lapses ahead: could not be looked at", "letters: 2 sent"])
+
+
+@pytest.mark.django_db
+def test_what_undoes_a_live_permit_is_dealt_with_and_told_and_what_cannot_be_judged_is_said(firm, capsys, monkeypatch, mailoutbox):
+    monkeypatch.setattr("locates.watch.management.commands.watch.watched", lambda at: Watched(3, ["PD-1"], [], ["PD-2"], {"PD-3": "ValueError: torn"}))
+    said = ["live permits: 3 looked at", "  suspended: PD-1", "  told of what ran out: PD-2", "  could not be dealt with: PD-3 (ValueError: torn)"]
+    assert watch(capsys, "--at", AT) == (1, [*said, "what lapses ahead: 0 letters posted", "letters: none to send"])
+
+
+@pytest.mark.django_db
+def test_a_withdrawn_award_suspends_the_permit_and_its_people_are_written_to(db, capsys, mailoutbox):
+    accepted()
+    Person.objects.filter(pk="P-REC").update(email="marek@field.example")
+    Award.objects.filter(pk="A-REC").update(withdrawn_on=TODAY, withdrawn_because="failed a reassessment")
+    status, said = watch(capsys, "--at", "2027-03-04T10:30+13:00")
+    assert (status, said[:2], said[-1]) == (0, ["live permits: 1 looked at", "  suspended: PD-1"], "letters: 1 sent")
+    assert [mail.subject for mail in mailoutbox] == ["Permit PD-1 is suspended"]
 
 
 @pytest.mark.django_db

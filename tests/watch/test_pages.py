@@ -1,12 +1,17 @@
 """The pages on which is arranged, and chosen, what is told ahead."""
 
+from datetime import timedelta
+
 import pytest
 
+from locates.watch.actions import tell_ahead
 from locates.watch.facts import arrangement, chosen_by
 from locates.watch.models import Arranged
 from locates.watch.rules.arrangement import ANSWERS, AWARDS, LINES, OWN, USUAL
 from records.ledger.models import Entry
 from records.rules.words import SAFETY_MANAGER, SUPERVISOR
+from tests import cast
+from tests.letters.conftest import write
 
 pytestmark = pytest.mark.django_db
 USUALLY = {"-".join(line): ", ".join(map(str, days)) for line, days in LINES.items()} | {"hour": "6"}
@@ -49,3 +54,31 @@ def test_what_a_person_chooses_holds_for_them_and_stands_in_the_history(scene, a
 def test_nobody_chooses_a_day_that_is_not_arranged(scene, as_person):
     shown = as_person("P-CR1").post("/account/told-ahead/", {"awards-own": ["3"]})
     assert ("awards-own" in shown.context["form"].errors, chosen_by(["P-CR1"])) == (True, {})
+
+
+# the safety manager's first page
+
+
+def first_page(client):
+    return client.get("/").content.decode()
+
+
+def test_the_safety_manager_is_told_that_the_watch_does_not_run_and_nobody_else(scene, as_person):
+    assert "It has told nobody ahead yet" in first_page(as_person("P-SAF"))
+    assert "The watch" not in first_page(as_person("P-ISS"))
+
+
+@pytest.mark.parametrize(("hours", "runs"), [(-1, True), (-35, True), (-37, False)])
+def test_a_watch_that_stood_still_for_longer_than_a_day_is_said_so(scene, as_person, hours, runs):
+    tell_ahead(cast.AT + timedelta(hours=hours))
+    said = first_page(as_person("P-SAF"))
+    assert ("The watch does not run" in said, "It last told people ahead on" in said) == (not runs, not runs)
+
+
+def test_letters_that_may_not_have_arrived_are_counted_and_lead_to_themselves(scene, as_person):
+    tell_ahead(cast.AT)
+    write("a", "P-CR1", at=cast.AT)
+    write("b", "P-CR1", at=cast.AT - timedelta(days=9))
+    client = as_person("P-SAF")
+    assert '<a href="/letters/?state=lost&amp;since=2027-02-25">1 letter of the last 7 days</a>' in first_page(client)
+    assert len(client.get("/letters/?state=lost&since=2027-02-25").context["lines"]) == 1

@@ -109,7 +109,7 @@ def test_the_history_tells_that_letters_were_posted_and_holds(firm):
     award("A-1", "P-CR1", 14)
     tell_ahead(cast.AT)
     entry = Entry.objects.get(act="told_ahead.posted")
-    assert (entry.actor_name, '"letters":2' in entry.body, walked().broken) == ("the watch", True, None)
+    assert (entry.actor_name, '"letters":2' in entry.body, walked().broken) == ("Spadework's watch", True, None)
 
 
 def test_a_watch_with_nothing_to_tell_leaves_no_entry(firm):

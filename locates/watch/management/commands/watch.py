@@ -4,10 +4,11 @@ import logging
 import sys
 from argparse import ArgumentParser
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from datetime import datetime
 from typing import Any
 
+from locates.life.watching import watched
 from locates.watch.actions import tell_ahead
 from records.clock import now
 from records.command import WRONG_CALL, OwnCommand, WrongCall, instant
@@ -31,16 +32,32 @@ class Command(OwnCommand):
         except WrongCall as wrong:
             self.stderr.write(str(wrong))
             sys.exit(WRONG_CALL)
-        sound = [self.told_ahead(given or now()), self.sent(given)]
+        at = given or now()
+        rounds = (("live permits", self.permits), ("what lapses ahead", self.told_ahead))
+        sound = [*(self.went(what, look, at) for what, look in rounds), self.sent(given)]
         sys.exit(DONE if all(sound) else NOT_ALL)
 
-    def told_ahead(self, at: datetime) -> bool:
+    def went(self, what: str, look: Callable[[datetime], bool], at: datetime) -> bool:
+        """Look at one kind of thing; where that fails as a whole, the rest is done all the same, and the next watch tries again."""
         try:
-            posted = tell_ahead(at)
-        except Exception:  # what waits is sent all the same, and the next watch tries again
-            log.exception("what lapses could not be told")
-            self.stdout.write("what lapses ahead: could not be told")
+            return look(at)
+        except Exception:
+            log.exception("the watch could not look at %s", what)
+            self.stdout.write(f"{what}: could not be looked at")
             return False
+
+    def permits(self, at: datetime) -> bool:
+        found = watched(at)
+        self.stdout.write(f"live permits: {found.live} looked at")
+        for word, some in (("suspended", found.suspended), ("ended", found.ended), ("told of what ran out", found.told)):
+            if some:
+                self.stdout.write(f"  {word}: {', '.join(some)}")
+        for permit, trouble in found.troubled.items():
+            self.stdout.write(f"  could not be dealt with: {permit} ({trouble})")
+        return not found.troubled
+
+    def told_ahead(self, at: datetime) -> bool:
+        posted = tell_ahead(at)
         self.stdout.write(f"what lapses ahead: {posted} letter{'' if posted == 1 else 's'} posted")
         return True
 
