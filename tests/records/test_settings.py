@@ -3,7 +3,7 @@
 import pytest
 from django.core.exceptions import ImproperlyConfigured
 
-from records.settings import database, mail, site_address
+from records.connecting import database, mail, site_address
 
 
 def test_a_mail_address_gives_its_host_port_and_way():
