@@ -54,6 +54,8 @@ REACH: dict[str, dict[str, str]] = {
     "enquiry.enter": {SUPERVISOR: POSTED, SAFETY_MANAGER: ALL},
     "wrongplan.see": AT_SITES,
     "wrongplan.enter": {SUPERVISOR: POSTED, SAFETY_MANAGER: ALL},
+    "recall.see": PLAIN,
+    "recall.decide": OFFICE,
     "planservice.see": AT_SITES,
     "planservice.enter": {SUPERVISOR: POSTED, SAFETY_MANAGER: ALL},
     "plannedline.see": AT_SITES,

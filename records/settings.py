@@ -67,6 +67,7 @@ INSTALLED_APPS = [
     "locates.permits",
     "locates.life",
     "locates.papers",
+    "locates.recall",
     "locates.trials",
     "locates.logs",
     "locates.fieldwork",
@@ -91,6 +92,7 @@ REGISTER_APPS = [
     "locates.surveys",
     "locates.owners",
     "locates.permits",
+    "locates.recall",
     "locates.trials",
     "locates.fieldwork",
     "locates.lookovers",
@@ -103,6 +105,7 @@ LEDGER_GUARDS = [
     "locates.life.guards.GUARDS",
     "locates.papers.guards.GUARDS",
     "locates.lookovers.guards.GUARDS",
+    "locates.recall.guards.GUARDS",
 ]
 # files that belong to records lie here, outside the database and of what is served; who may see one, books say
 FILES_FOLDER = os.environ.get("SPADEWORK_FILES") or str(BASE_DIR / ".files")
@@ -123,11 +126,16 @@ LEDGER_ZONE = "records.firm.facts.own_zone"
 PERMIT_SINCE = "locates.life.since"
 PERMIT_NAMES = ("steps__to",)
 # what other apps have to say on the page of a record, by its kind
-LEAF_PARTS = {"locate": ["locates.fieldwork.beside.part", "locates.logs.beside.part"]}
+LEAF_PARTS = {
+    "locate": ["locates.recall.beside.of_locate", "locates.fieldwork.beside.part", "locates.logs.beside.part"],
+    **{kind: ["locates.recall.beside.of_finding"] for kind in ("calibration", "check", "award", "wrongplan")},
+    "instrument": ["locates.recall.beside.of_instrument"],
+    "enquiry": ["locates.recall.beside.of_enquiry"],
+}
 # and on somebody's first page, before all else
 FIRST_PAGE_PARTS = ["locates.watch.beside.part"]
 # and on the page of a permit, after its life
-PERMIT_PARTS = ["locates.lookovers.desk.part", "locates.papers.beside.part"]
+PERMIT_PARTS = ["locates.recall.beside.of_permit", "locates.lookovers.desk.part", "locates.papers.beside.part"]
 # and on the page of a step, by the state that it leads to
 STEP_PARTS = {"handed_back": ["locates.papers.beside.to_bring_back"], "cancelled": ["locates.papers.beside.to_bring_back"]}
 # what is owed before anybody digs by permits today

@@ -25,6 +25,7 @@ urlpatterns = [
     path("", include("locates.permits.urls")),
     path("", include("locates.life.urls")),
     path("", include("locates.papers.urls")),
+    path("", include("locates.recall.urls")),
     path("", include("locates.logs.urls")),
     path("", include("locates.trials.urls")),
     path("", include("locates.fieldwork.urls")),

@@ -63,7 +63,8 @@ ROWS = {
         B3,N1,2027-01-10,2027-07-10,,,in_tolerance,in_tolerance""",
     "checks": """
         check,instrument,kind,checked_at,person,result,note
-        H1,R1,before_use,2027-03-04T06:50:00+13:00,P1,pass,""",
+        H1,R1,before_use,2027-03-04T06:50:00+13:00,P1,pass,
+        H2,K1,before_use,2027-03-30T18:00:00+13:00,P1,fail,""",
     "enquiries": """
         enquiry,site,service_owner,sent_on,area,answered_at,good_through,nothing_shown,reference_no,replaces,closed_on,closed_because
         E1,S1,Northern Gas,2027-02-01,,2027-02-03T09:00:00+13:00,2027-03-01,,,,,
@@ -137,6 +138,12 @@ ROWS = {
         service,line,accuracy_m,note
         V2,"LINESTRING (0 4.6, 10 4.6)",1,sheet 3
         V3,"LINESTRING (0 6.2, 10 6.2)",,""",
+    "recall_decisions": """
+        decision,calibration,failed_check,award,wrong,locate,permit,decided,why,person,decided_at
+        RD1,B2,,,,L1,,stands,the transmitter was tried at the known cable,P2,2027-03-08T02:00:00Z
+        RD2,,H2,,,L2,,locate_again,nobody knows since when,P2,2027-03-31T08:00:00Z
+        RD3,,,A3,,,G1,not_dug,he was never on site,P2,2027-03-08T02:05:00Z
+        RD4,,,,WP1,,G1,dug_unharmed,the owner is told,P2,2027-03-08T02:10:00Z""",
     "reports": """
         report,locate,trace,hole,service,service_owner,reported_at,person,note
         Q1,L1,X1,O1,V2,Northern Gas,2027-03-06T09:00:00+13:00,P2,by telephone

@@ -22,6 +22,7 @@ from locates.permits import lists
 from locates.permits.desk import since_says
 from locates.permits.models import Permit
 from locates.permits.since import still_open
+from locates.recall import beside as recalls
 from locates.rules import due
 from records.firm.facts import own_sites, own_zone
 from records.firm.models import Person, Site
@@ -96,6 +97,7 @@ def page(person: Person, at: datetime, data: Mapping[str, Any]) -> dict[str, Any
         "gaps": Figure("", sum(len(row.gaps) for row in found.rows), f"{reverse('cover')}?{urlencode(asked | {'gaps': 'yes', 'sort': 'gaps'})}"),
         "owing": Figure("", sum(one.within == answers.OWING for one in answered), f"{reverse('answers_due')}{kept}#owing"),
         "logs": logs.exposure(person, at),
+        "doubts": recalls.exposure(person, at),
         "review": _review(person, at, asked),
         **_lapsing(found, lapses),
         **_risks(person, at, asked),

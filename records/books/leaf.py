@@ -117,8 +117,8 @@ def folds(book: Book, record: Any, person: Person, at: datetime) -> list[Fold]:
 
 
 def beside(book: Book, record: Any, person: Person, at: datetime) -> list[dict[str, Any]]:
-    """What other apps have to say of the record: each the template of a part of its page, and what that is given."""
-    return [import_string(path)(record, person, at) for path in settings.LEAF_PARTS.get(book.kind, ())]
+    """What other apps have to say of the record: each the template of a part of its page, and what that is given; who has nothing to say gives None."""
+    return [part for path in settings.LEAF_PARTS.get(book.kind, ()) if (part := import_string(path)(record, person, at)) is not None]
 
 
 def _fold(part: Part, record: Any, person: Person, at: datetime) -> Fold:

@@ -117,6 +117,15 @@ HOUSE_NUMBERS: dict[str, Number] = {
             "how much deeper a dig may go before its ground is swept again",
             "each layer that is taken off brings a receiver nearer to what lies deeper: common practice, no published source",
         ),
+        _number(
+            "recall_checks_narrow",
+            "no",
+            "0",
+            "0",
+            0,
+            "a check that an instrument passed is proof that it was good until then, where a calibration finds it out of tolerance later",
+            "common practice, no published source: a check before use shows gross faults and no drift, so that by itself it proves little",
+        ),
         _number("second_factor_to_sign", "no", "0", "0", 0, "whoever signs proves it with a second factor beside the password"),
         _number(
             "log_gap_s",

@@ -28,6 +28,7 @@ STOREYS = (
     "locates.permits",
     "locates.life",
     "locates.papers",
+    "locates.recall",
     "locates.trials",
     "locates.logs",
     "locates.fieldwork",

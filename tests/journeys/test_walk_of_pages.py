@@ -29,6 +29,7 @@ NO_PAGES = {
     *("logs_csv", "map_log", "read_log"),
     *("print_paper", "issued_paper"),
     *("diary_pdf", "diaries_csv"),
+    *("recalls_csv", "recall_csv", "recall_pdf", "decide"),
 }
 DOORS = {"sign_in", "forgotten", "no_line", "look_up", "look_up_paper"}
 OF_BOOKS = {"book", "leaf", "enter", "many", "correct", "add_file", "end"}
@@ -60,8 +61,8 @@ def bare(name):
         return reverse(name, args=[paper.key, *([mark_of(paper.told)] if name == "look_up_paper" else [])])
     needs = ADDRESSES[name]
     kind = needs[1] if needs else ""
-    args = {"entry": [1], "check": ["I-R1"], "not_me": [WayIn.objects.values_list("pk", flat=True).first()]}.get(name, [THINGS[kind][HERE].key] if kind else [])
-    return reverse(name, args=args)
+    args = {"entry": [1], "recall": ["plan", "WP-1"], "check": ["I-R1"], "not_me": [WayIn.objects.values_list("pk", flat=True).first()]}
+    return reverse(name, args=args.get(name, [THINGS[kind][HERE].key] if kind else []))
 
 
 def of_books(stage):

@@ -90,6 +90,9 @@ ADDRESSES = {
     **dict.fromkeys(("still_owed", "still_owed_csv"), ("locate.see", "")),
     **dict.fromkeys(("agreement", "agreement_csv"), ("agreement.see", "")),
     **dict.fromkeys(("grid", "track"), ("grid.see", "grid")),
+    **dict.fromkeys(("recalls", "recalls_csv"), ("recall.see", "")),
+    **dict.fromkeys(("recall", "recall_csv", "recall_pdf"), ("wrongplan.see", "wrongplan")),
+    "decide": ("recall.decide", "wrongplan"),
     "stand_in": ("cover.see", "person"),
     "check": ("check.enter", ""),
     "prepare": ("permit.enter", ""),
@@ -152,7 +155,8 @@ def walk(stage):
             act, kind = needs
             things = THINGS[kind].values() if kind else [None]
             args = {"entry": [1], "end_visit": [7], "not_me": [7], "check": ["I-R1"], "piece": ["plans"], "step": ["suspend"]}.get(name, [])
-            yield from ((reverse(name, args=[*([thing.key] if thing else []), *args]), act, thing) for thing in things)
+            first = ["plan"] if kind == "wrongplan" else []  # an address of a recall says first by what kind of finding
+            yield from ((reverse(name, args=[*first, *([thing.key] if thing else []), *args]), act, thing) for thing in things)
     for kind, slug in SLUGS.items():
         yield from ((reverse(name, args=[slug]), f"{kind}.see", None) for name in ("book", "book_csv"))
         yield reverse("enter", args=[slug]), f"{kind}.enter", None

@@ -1,0 +1,84 @@
+"""Deciding what becomes of locates and permits that rested on a thing in doubt: each decision a row of its own that stays."""
+
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+
+from locates.recall.cases import LOCATE, Case, Subject, case_of
+from locates.recall.models import Decision
+from locates.recall.rules.decided import COLUMN_OF, DECISIONS
+from records.access import may
+from records.exchange.catalogue import tables
+from records.firm.actions import actor
+from records.firm.models import Person
+from records.identifiers import next_identifiers
+from records.ledger.actions import Errand, errand
+from records.rules.kinds import UTC_ZONE
+
+ACT, KIND, PREFIX = "decision.recorded", "decision", "RD-"
+DECIDE = "recall.decide"
+FILE = "recall_decisions.csv"
+
+
+class NotTheirs(Exception):
+    """The person decides nothing of this."""
+
+
+class StillLive(Exception):
+    """A permit among them may be dug by; `permits` names those. Such a permit is suspended first, and decided on then."""
+
+    def __init__(self, permits: Sequence[str]) -> None:
+        super().__init__(", ".join(permits))
+        self.permits = permits
+
+
+class Wanting(Exception):
+    """No reason was told, nothing was chosen, or what is no decision, or something that does not rest on it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Ruling:
+    """What is decided of these locates and permits, and why."""
+
+    subjects: Collection[Subject]
+    decided: str
+    why: str
+
+
+def decide(kind: str, key: str, ruling: Ruling, person: Person, at: datetime) -> list[Decision]:
+    """Write the decision down for each of the locates and permits, all or none. What rests on the finding is looked up afresh, in the errand.
+
+    Raises NotTheirs, Wanting and StillLive; then nothing is written.
+    """
+    with errand(actor(person), at) as underway:
+        if not may(person, DECIDE):
+            raise NotTheirs(person.pk)
+        case = case_of(kind, key, person, at)
+        _fit(case, ruling)
+        names = next_identifiers(Decision, PREFIX, len(ruling.subjects))
+        return [_written(underway, case, subject, name, ruling, person) for subject, name in zip(sorted(ruling.subjects), names, strict=True)]
+
+
+def _fit(case: Case | None, ruling: Ruling) -> None:
+    items = {one.subject: one for one in case.items} if case else {}
+    if not ruling.subjects or not ruling.why.strip() or ruling.decided not in DECISIONS or not items.keys() >= set(ruling.subjects):
+        raise Wanting
+    if live := sorted(items[one].resting.key for one in ruling.subjects if items[one].live):
+        raise StillLive(live)
+
+
+def _written(underway: Errand, case: Case, subject: Subject, name: str, ruling: Ruling, person: Person) -> Decision:
+    kind, key = subject
+    new = Decision(
+        decision=name,
+        decided=ruling.decided,
+        why=ruling.why.strip(),
+        person=person,
+        decided_at=underway.at,
+        recorded_at=underway.at,
+        **{f"{COLUMN_OF[case.doubt.kind]}_id": case.doubt.key, "locate_id" if kind == LOCATE else "permit_id": key},
+    )
+    new.save(force_insert=True)
+    told = {column.name: text for column in tables()[FILE].columns if (text := column.text(new, UTC_ZONE))}
+    underway.write(ACT, KIND, name, f"{name}: {kind} {key}", underway.at, after=told, why=new.why)
+    return new

@@ -1,0 +1,266 @@
+"""The list of what is in doubt, and the page of one thing: who sees what, and what is decided."""
+
+from datetime import date, timedelta
+
+import pytest
+
+from locates.instruments.models import Calibration, Check, Instrument
+from locates.life.actions import Wish, outlook, step
+from locates.permits.actions import preview, sign
+from locates.recall.models import Decision
+from locates.surveys.models import Locate
+from records.ledger.models import Entry
+from tests import cast
+from tests.elsewhere import OF, doubted, elsewhere
+from training.models import Award
+
+pytestmark = pytest.mark.django_db
+PAGE = "/recalls/calibration/K-BAD/"
+
+
+def signed(name="PD-1", **other):
+    """A permit accepted at the cast's own instant."""
+    if name != "PD-1":
+        cast.permit(name, **other)
+    for person, meaning in (("P-ISS", "issue"), ("P-REC", "accept")):
+        sign(name, person, meaning, cast.AT, preview(name, cast.AT).seen)
+
+
+def found_out(instrument="I-R1", key="K-BAD", day=date(2027, 3, 4)):
+    """A calibration found the instrument out of tolerance, and put it right."""
+    told = {"as_found": "out_of_tolerance", "as_left": "in_tolerance", "laboratory": "Bench and Bridge"}
+    return Calibration.objects.create(calibration=key, instrument_id=instrument, calibrated_on=day, **told, **OF)
+
+
+def suspend(permit, at=cast.AT):
+    wish = Wish("suspend", why="the receiver is in doubt", left="covered with boards")
+    step(permit, "P-ISS", wish, at, outlook(permit, wish, at).seen)
+
+
+def listed(page):
+    return [(one.kind, one.name, one.word) for one in page.context["lines"]]
+
+
+def test_what_was_found_out_of_tolerance_comes_to_the_list_by_itself(scene, as_person):
+    assert "Nothing that you may see rests" in as_person("P-SAF").get("/recalls/").content.decode()
+    signed()
+    found_out()
+    page = as_person("P-SAF").get("/recalls/")
+    assert [(case.doubt.key, len(case.live), case.undecided) for case, _, _ in page.context["cases"]] == [("K-BAD", 1, 2)]
+    assert "Receiver I-R1, serial no. re-4471" in page.content.decode()
+
+
+def test_the_live_permit_stands_first_then_the_suspended_then_those_over_then_the_locate(scene, as_person):
+    for name in ("PD-1", "PD-2", "PD-3"):
+        signed(name)
+    suspend("PD-2")
+    wish = Wish("hand_back", left="filled")
+    step("PD-3", "P-REC", wish, cast.AT, outlook("PD-3", wish, cast.AT).seen)
+    found_out()
+    assert listed(as_person("P-SAF").get(PAGE)) == [
+        ("Permit", "PD-1", "Live: may be dug by"),
+        ("Permit", "PD-2", "Suspended"),
+        ("Permit", "PD-3", "Over"),
+        ("Locate", "L-1", "Under a live permit"),
+    ]
+
+
+def test_the_page_says_what_was_found_and_for_how_long_it_is_in_doubt(scene, as_person):
+    found_out()
+    page = as_person("P-SAF").get(PAGE).content.decode()
+    assert "Found out of tolerance on 4 Mar 2027 by Bench and Bridge (calibration K-BAD)." in page
+    assert "from 1 Jun 2026, when it was last known to be good, to 4 Mar 2027, both days in full." in page
+
+
+def test_a_permit_that_nobody_signed_is_not_listed(scene, as_person):
+    found_out()
+    assert listed(as_person("P-SAF").get(PAGE)) == [("Locate", "L-1", "Under no signed permit")]
+
+
+def test_a_check_that_failed_casts_doubt_on_what_was_searched_since_the_last_one(scene, as_person):
+    told = {"kind": "before_use", "person_id": "P-OPE", "result": "fail", "note": "Silent over the yard cable.", **OF}
+    for key, hours in (("B-F1", 2), ("B-F2", 1)):
+        Check.objects.create(check_id=key, instrument_id="I-T1", checked_at=cast.AT - timedelta(hours=hours), **told)
+    page = as_person("P-SAF").get("/recalls/check/B-F1/")
+    assert listed(page) == [("Locate", "L-1", "Under no signed permit")]
+    assert "so did the checks B-F2 after it. Silent over the yard cable." in page.content.decode()
+    again = as_person("P-SAF").get("/recalls/check/B-F2/")
+    assert (again.status_code, again.headers["Location"]) == (302, "/recalls/check/B-F1/")
+
+
+def test_a_clamp_that_the_locate_named_and_did_not_need_is_no_matter_of_it(scene, as_person):
+    Instrument.objects.create(instrument="I-C1", kind="clamp", serial_no="c", calibration_months=12, **OF)
+    Locate.objects.filter(locate="L-1").update(clamp="I-C1")
+    found_out("I-C1")
+    page = as_person("P-SAF").get(PAGE)
+    assert "Nothing on record that you may see rested on it." in page.content.decode()
+    assert as_person("P-SAF").get("/recalls/").context["cases"] == []
+
+
+def test_a_withdrawn_award_bears_on_what_goes_on_without_it_and_on_what_was_before_if_asked(scene, as_person):
+    signed()
+    Award.objects.filter(award="A-OPE").update(withdrawn_on=date(2027, 3, 4), withdrawn_because="its test was never sat")
+    client = as_person("P-SAF")
+    assert listed(client.get("/recalls/award/A-OPE/")) == [("Permit", "PD-1", "Live: may be dug by"), ("Locate", "L-1", "Under a live permit")]
+    Award.objects.filter(award="A-OPE").update(withdrawn_on=date(2027, 4, 1))
+    assert client.get("/recalls/award/A-OPE/").templates[0].name == "recall/none.html"  # not yet
+    Award.objects.filter(award="A-CR2").update(withdrawn_on=date(2027, 3, 4), withdrawn_because="hurt")
+    assert listed(client.get("/recalls/award/A-CR2/")) == [("Permit", "PD-1", "Live: may be dug by")]
+
+
+def test_what_was_over_before_the_withdrawal_is_shown_if_asked_and_owes_no_decision(scene, as_person, monkeypatch):
+    signed()
+    Award.objects.filter(award="A-OPE").update(withdrawn_on=date(2027, 3, 20), withdrawn_because="its test was never sat")
+    monkeypatch.setattr("records.clock.now", lambda: cast.AT + timedelta(days=30))
+    client = as_person("P-SAF")
+    page = client.get("/recalls/award/A-OPE/")
+    assert (listed(page), page.context["earlier"]) == ([], 2)
+    assert [name for _, name, _ in listed(client.get("/recalls/award/A-OPE/?all=yes"))] == ["PD-1", "L-1"]
+    assert client.get("/recalls/").context["cases"] == []
+
+
+def test_a_plan_found_wrong_bears_on_the_locates_begun_with_it_at_hand(scene, as_person):
+    signed()
+    elsewhere()
+    doubted()
+    assert [name for _, name, _ in listed(as_person("P-SAF").get("/recalls/plan/WP-1/"))] == ["PD-1", "L-1"]
+
+
+# who sees what
+
+
+@pytest.mark.parametrize(("person", "names"), [("P-SAF", ["PD-1", "L-1", "L-9"]), ("P-ISS", ["PD-1", "L-1"]), ("P-OPE", ["PD-1", "L-1"]), ("P-FAR", ["L-9"])])
+def test_everyone_sees_what_they_may_see_of_it(scene, as_person, person, names):
+    signed()
+    elsewhere()
+    Locate.objects.filter(locate="L-9").update(finished_at=cast.AT - timedelta(hours=1))
+    found_out()
+    assert [name for _, name, _ in listed(as_person(person).get(PAGE))] == names
+
+
+def test_nobody_without_a_role_sees_recalls(scene, as_person):
+    found_out()
+    assert as_person("P-CR1").get("/recalls/").status_code == 404
+    assert as_person("P-CR1").get(PAGE).status_code == 404
+
+
+def test_an_award_out_of_reach_casts_no_doubt_that_is_told(scene, as_person):
+    elsewhere()
+    Award.objects.filter(award="A-OPE").update(withdrawn_on=date(2027, 3, 4), withdrawn_because="its test was never sat")
+    assert as_person("P-SU2").get("/recalls/award/A-OPE/").status_code == 404
+    assert as_person("P-SU2").get("/recalls/").context["cases"] == []
+
+
+@pytest.mark.parametrize("address", ["/recalls/soup/K-BAD/", "/recalls/calibration/K-0/", "/recalls/calibration/%00/"])
+def test_what_is_no_finding_is_not_there(scene, as_person, address):
+    assert as_person("P-SAF").get(address).status_code == 404
+
+
+def test_a_finding_that_casts_no_doubt_says_so(scene, as_person):
+    assert "casts doubt on nothing" in as_person("P-SAF").get("/recalls/calibration/K-I-R1/").content.decode()
+
+
+# deciding
+
+
+def decided(client, *of, decided="dug_unharmed", why="The owner is told; nothing was struck.", address=PAGE):
+    return client.post(f"{address}decide/", {"of": of, "decided": decided, "why": why})
+
+
+def test_what_was_decided_stands_with_who_decided_it_and_in_the_history(scene, as_person):
+    signed()
+    suspend("PD-1")
+    found_out()
+    client = as_person("P-SAF")
+    assert decided(client, "permit:PD-1", "locate:L-1", decided="locate_again").status_code == 302
+    page = client.get(PAGE)
+    assert [one.decisions[0][0::2] for one in page.context["lines"]] == [("To be located again", "Hana Petros")] * 2
+    assert client.get("/recalls/").context["undecided"] == 0
+    entries = Entry.objects.filter(kind="decision").order_by("seq")
+    assert [(one.act, one.actor_name, one.why) for one in entries] == [("decision.recorded", "Hana Petros", "The owner is told; nothing was struck.")] * 2
+
+
+def test_a_permit_that_may_be_dug_by_is_suspended_first(scene, as_person):
+    signed()
+    found_out()
+    answered = decided(as_person("P-SAF"), "permit:PD-1", "locate:L-1")
+    assert answered.status_code == 409
+    assert "Anyone may still dig by PD-1: suspend it first." in answered.content.decode()
+    assert not Decision.objects.exists()
+
+
+def test_a_later_decision_takes_the_place_of_the_earlier_which_stays(scene, as_person):
+    found_out()
+    client = as_person("P-SAF")
+    decided(client, "locate:L-1", decided="stands")
+    decided(client, "locate:L-1", decided="locate_again", why="On second thoughts.")
+    (line,) = client.get(PAGE).context["lines"]
+    assert [one[0] for one in line.decisions] == ["To be located again", "Stands all the same"]
+    assert Decision.objects.count() == 2
+
+
+@pytest.mark.parametrize("person", ["P-ISS", "P-OPE"])
+def test_only_the_office_decides(scene, as_person, person):
+    found_out()
+    assert decided(as_person(person), "locate:L-1").status_code == 404
+    assert "Decide" not in as_person(person).get(PAGE).content.decode()
+
+
+@pytest.mark.parametrize(
+    ("of", "words"),
+    [
+        ((), {}),
+        (("locate:L-9",), {}),
+        (("person:P-OPE",), {}),
+        (("locate:L-1",), {"why": "  "}),
+        (("locate:L-1",), {"decided": "forget"}),
+    ],
+)
+def test_a_decision_that_is_none_is_not_kept(scene, as_person, of, words):
+    found_out()
+    answered = decided(as_person("P-SAF"), *of, **words)
+    assert (answered.status_code, Decision.objects.count()) == (400, 0)
+
+
+def test_what_was_marked_and_written_stays_when_it_comes_back(scene, as_person):
+    found_out()
+    page = decided(as_person("P-SAF"), "locate:L-1", decided="").content.decode()
+    assert 'value="locate:L-1" id="of-locate-L-1" checked' in page
+    assert "The owner is told; nothing was struck." in page
+
+
+# elsewhere
+
+
+def test_the_permit_s_and_the_locate_s_own_page_say_that_they_are_in_doubt(scene, as_person):
+    signed()
+    suspend("PD-1")
+    client = as_person("P-SAF")
+    assert "In doubt" not in client.get("/permits/PD-1/").content.decode()
+    found_out()
+    decided(client, "permit:PD-1", decided="locate_again")
+    permit, locate = (client.get(address).content.decode() for address in ("/permits/PD-1/", "/records/locates/L-1/"))
+    assert "This permit rests on it by locate L-1." in permit and "To be located again." in permit
+    assert "This locate rests on it by its receiver." in locate and "Nothing is decided of it yet." in locate
+
+
+@pytest.mark.parametrize("address", ["/records/calibrations/K-BAD/", "/records/instruments/I-R1/"])
+def test_the_finding_leads_to_what_rested_on_it(scene, as_person, address):
+    found_out()
+    assert f'href="{PAGE}"' in as_person("P-ISS").get(address).content.decode()
+
+
+@pytest.mark.parametrize("address", ["/records/enquiries/E-2/", "/records/wrong-plans/WP-1/"])
+def test_so_does_a_plan_found_wrong(scene, as_person, address):
+    elsewhere()
+    doubted()
+    assert 'href="/recalls/plan/WP-1/"' in as_person("P-ISS").get(address).content.decode()
+
+
+def test_the_safety_manager_s_first_page_counts_what_is_undecided(scene, as_person):
+    signed()
+    client = as_person("P-SAF")
+    assert "/recalls/" not in client.get("/").content.decode()
+    found_out()
+    assert client.get("/").context["exposure"]["doubts"] == {"things": 1, "live": 1, "undecided": 2}
+    assert 'href="/recalls/"' in client.get("/").content.decode()
