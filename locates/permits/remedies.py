@@ -185,11 +185,20 @@ def an_agreement(matter: Matter) -> Iterator[Way]:
         for one in matter.evidence.owners.agreements:
             if kind == ISOLATE in one.agreed and one.proved_at is None and owner_key(one.owner) == owner_key(owner):
                 yield Way(f"Record who proved it ({one.agreement})", reverse("correct", args=["owner-agreements", one.agreement]), "owneragreement.enter")
+        if service and _unrated(matter, service):
+            yield entering("ratings", "rating", f"Record the voltage or pressure of {service}", service=service)
         words = f"Record what {owner or 'its owner'} agreed"
         yield entering(
             "owner-agreements", "owneragreement", words, site=matter.site, service_owner=owner, service=service, utility="" if service else utility, agreed=kind
         )
     yield from the_permit(matter)
+
+
+def _unrated(matter: Matter, service: str) -> bool:
+    """Could a voltage or pressure on record say that no need speaks of the service?"""
+    terms = matter.evidence.owners
+    limited = any(one.above_kv is not None or one.above_bar is not None for one in terms.needs)
+    return limited and all(one.service != service for one in terms.ratings)
 
 
 def _whose(matter: Matter) -> list[tuple[str, str, str]]:

@@ -140,7 +140,11 @@ SERVICES = Book(
     beside=("enquiry", "enquiry__site"),
     site="enquiry__site",
     prefix="V-",
-    parts=(Part("planned-lines", "service", "Where the plan shows it"),),
+    parts=(
+        Part("planned-lines", "service", "Where the plan shows it"),
+        Part("ratings", "service", "Voltage and pressure"),
+        Part("owner-agreements", "service", "Agreements with its owner"),
+    ),
 )
 
 LOCATES = Book(

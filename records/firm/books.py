@@ -52,6 +52,7 @@ SITES = Book(
         Part("grids", "site", "How its grid lies on the Earth", empty=NO_GRID),
         Part("postings", "site", "Who works here"),
         Part("enquiries", "site", "Owners asked"),
+        Part("owner-agreements", "site", "Agreements with owners"),
         Part("locates", "site", "Locates"),
     ),
 )

@@ -7,7 +7,11 @@ from itertools import pairwise
 import pytest
 
 from locates.permits.demo.scenario import identifiers, scenario, write
+from locates.permits.facts import gather
+from locates.permits.models import Permit
 from locates.permits.rules.gate import assess
+from records.exchange.loading import load
+from records.ledger.chain import COMMAND_LINE
 from records.rules.numbers import NUMBERS
 from records.rules.words import METHODS
 from tests.rules import folder as registers
@@ -112,6 +116,16 @@ def test_hand_digging_is_asked_of_every_permit_that_may_be_signed(judged):
     verdicts = judged(MONTH_ENDS[0])
     assert min(verdicts[permit].hand_area_m2 for permit in MAY_BE_SIGNED) > 1
     assert [one.code for one in verdicts["Q-110"].conditions] == ["hand_dig", "treat_as_live"]
+
+
+@pytest.mark.django_db
+def test_an_owner_s_words_stand_on_the_permits_that_they_concern(tmp_path):
+    at = datetime(2027, 3, 3, 12, tzinfo=UTC)
+    write(tmp_path, at)
+    assert list(load(tmp_path, COMMAND_LINE, at).problems()) == []
+    said = {one.permit.permit: assess(one, at) for one in gather(Permit.objects.filter(site="TAWHA"))}
+    assert {one for one, verdict in said.items() if "owner.agreed" not in {kept.code for kept in verdict.conditions}} == set()
+    assert {one.code for verdict in said.values() for one in (*verdict.blocks, *verdict.cautions) if one.code.startswith("owner.")} == set()
 
 
 def test_the_same_instant_gives_the_same_rows_and_a_day_means_its_noon():

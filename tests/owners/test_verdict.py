@@ -14,7 +14,9 @@ from locates.permits.facts import gather, gather_one
 from locates.permits.models import Permit
 from locates.permits.remedies import ways
 from locates.permits.rules.gate import assess
+from records.exchange.entering import enter
 from records.firm.models import Person, RuleSet, Site
+from records.ledger.chain import Actor
 from tests import cast
 from tests.elsewhere import agreement
 
@@ -105,6 +107,27 @@ def test_the_way_leads_to_the_form_for_this_owner_and_service(needed, as_person)
     assert (form["service_owner"].value(), form["service"].value(), form["agreed"].value()) == ("Northline Power", "V-1", "consult")
     assert 'value="consult"' in str(form["agreed"]) and str(form["agreed"]).count("checked") == 1
     assert not [one for one in way("P-CR1") if "owner-agreements" in one]
+
+
+def test_while_nobody_recorded_the_voltage_a_way_leads_there_too(needed, as_person):
+    assert "/enter/ratings/?service=V-1" in way()
+    assert as_person("P-ISS").get("/enter/ratings/?service=V-1").context["form"]["service"].value() == "V-1"
+    Rating.objects.create(rating="VP-1", service_id="V-1", told_on=date(2027, 3, 4), voltage_kv=Decimal(33), note="the plan", **OF)
+    assert "/enter/ratings/?service=V-1" not in way()
+
+
+def test_what_a_signed_permit_rests_on_is_not_put_right(needed):
+    Rating.objects.create(rating="VP-1", service_id="V-1", told_on=date(2027, 3, 4), voltage_kv=Decimal(33), note="the plan", **OF)
+    agreed()
+    signed()
+    rows = [
+        ("owner_needs.csv", {"rule_set": "ours", "effective_from": "2027-01-01", "need": "cables", "within_m": "2"}),
+        ("service_ratings.csv", {"rating": "VP-1", "voltage_kv": "11"}),
+        ("owner_agreements.csv", {"agreement": "AG-1", "good_through": "2027-03-20"}),
+    ]
+    for file, row in rows:
+        done = enter([(file, [row])], Actor("P-SAF", "Hana Petros"), cast.AT, why="misread", mending=True)
+        assert [one.says.split(" rests")[0] for one in done.problems] == ["the signed permit PD-1"], file
 
 
 def test_where_it_is_isolated_and_not_proved_the_way_leads_to_the_proof(needed, as_person):

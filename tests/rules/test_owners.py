@@ -237,6 +237,9 @@ def test_no_agreement_counts_for_what_was_signed_before_it_was_made() -> None:
 SAYS = [
     ([NEED], "must be consulted within 3 m of trace T-2 (electricity), which reaches into the outline (Birch Power: nothing is on record)"),
     ([gas(within_m="2.5"), beside(2.345)], "within 2.5 m of trace T-9 (gas), which is 2.34 m away (whose it is, nobody recorded: nothing is on record)"),
+    ([RATED], "within 3 m of trace T-2 (electricity), of no recorded voltage (asked of those above 11 kV), which reaches into the outline"),
+    ([RATED, and_rating("SV-2", TODAY, voltage_kv="33")], "within 3 m of trace T-2 (electricity) of 33 kV, above 11 kV, which reaches into the outline"),
+    ([gas(above_bar="7"), beside(1)], "of trace T-9 (gas), of no recorded pressure (asked of those above 7 bar), which is 1.00 m away"),
     ([NEED, yes(area=box(500, 500, 501, 501))], "Birch Power: AG-1 is for other ground"),
     ([NEED, yes(good_through=YESTERDAY)], "AG-1 was good through 3 Mar 2027"),
     ([NEED, yes(withdrawn_on=TODAY)], "AG-1 was taken back on 4 Mar 2027"),

@@ -6,7 +6,7 @@ from datetime import date, datetime
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
-from locates.permits.demo import grid, ground, kit, people, plans, trials
+from locates.permits.demo import grid, ground, kit, owners, people, plans, trials
 from locates.permits.demo.brindlewick import BRINDLEWICK
 from locates.permits.demo.days import Calendar, instant
 from locates.permits.demo.numbers import rule_rows
@@ -35,6 +35,8 @@ def scenario(today: date | datetime) -> dict[str, Rows]:
         "needs.csv": people.need_rows(home),
         "courses.csv": people.course_rows(),
         "awards.csv": people.award_rows(home),
+        "owner_needs.csv": owners.need_rows(home),
+        "owner_agreements.csv": owners.agreement_rows(TAWHAROA.site, Calendar(at, ZoneInfo(TAWHAROA.time_zone))),
     }
     for part in (*(_store(Calendar(at, ZoneInfo(zone)), store) for zone, store in kit.STORE.items()), *(_place(place, at) for place in PLACES)):
         for name, rows in part.items():

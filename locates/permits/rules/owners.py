@@ -189,10 +189,21 @@ def _finding(codes: dict[str, str], verb: str, group: list[Asked]) -> Finding:
 def where(one: Asked) -> str:
     """Within which distance of what, and how far that is away."""
     place, within = one.place, f"{one.need.within_m.normalize():f}"
+    what = place.words + rating_says(one)
     if place.distance_m is None:
-        return f"within {within} m of {place.words}, and where that lies is not known"
+        return f"within {within} m of {what}, and where that lies is not known"
     apart = rounded(place.distance_m)
-    return f"within {within} m of {place.words}, which {f'is {apart} m away' if apart else 'reaches into the outline'}"
+    return f"within {within} m of {what}, which {f'is {apart} m away' if apart else 'reaches into the outline'}"
+
+
+def rating_says(one: Asked) -> str:
+    """Of a need that speaks of a voltage or pressure alone: over which limit the service is, or that nobody recorded it."""
+    limits = ((one.need.above_kv, one.part.kilovolts, "kV", "voltage"), (one.need.above_bar, one.part.bars, "bar", "pressure"))
+    told = [(limit.normalize(), known, unit, name) for limit, known, unit, name in limits if limit is not None]
+    return "".join(
+        f" of {known.normalize():f} {unit}, above {limit:f} {unit}" if known is not None else f", of no recorded {name} (asked of those above {limit:f} {unit})"
+        for limit, known, unit, name in told
+    )
 
 
 def conditions(frame: Frame, every: list[Asked]) -> Iterator[Condition]:
