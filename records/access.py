@@ -28,6 +28,7 @@ REACH: dict[str, dict[str, str]] = {
     "permit.see": OWN_OR_POSTED,
     "permit.print": OWN_OR_POSTED,
     "permit.enter": {SUPERVISOR: POSTED, SAFETY_MANAGER: ALL},
+    "followup.enter": OWN_OR_POSTED,
     "site.see": {"": OWN, **AT_SITES},
     "site.enter": OFFICE,
     "grid.see": AT_SITES,

@@ -135,7 +135,12 @@ LEAF_PARTS = {
 # and on somebody's first page, before all else
 FIRST_PAGE_PARTS = ["locates.watch.beside.part"]
 # and on the page of a permit, after its life
-PERMIT_PARTS = ["locates.recall.beside.of_permit", "locates.lookovers.desk.part", "locates.papers.beside.part"]
+PERMIT_PARTS = [
+    "locates.permits.following_up.part",
+    "locates.recall.beside.of_permit",
+    "locates.lookovers.desk.part",
+    "locates.papers.beside.part",
+]
 # and on the page of a step, by the state that it leads to
 STEP_PARTS = {"handed_back": ["locates.papers.beside.to_bring_back"], "cancelled": ["locates.papers.beside.to_bring_back"]}
 # what is owed before anybody digs by permits today

@@ -130,6 +130,12 @@ ROWS = {
     "followings": """
         permit,follows,why,changed
         G3,G1,"the pipe lies deeper, by a metre",the depth""",
+    "emergencies": """
+        permit,danger,waiting,decided_by,decided_at
+        G3,the bank is washed out,the owner answers on Monday,P2,2027-03-06T06:30:00+13:00""",
+    "follow_ups": """
+        permit,number,done_at,person,owners,found,damage,why
+        G3,1,2027-03-08T09:00:00+13:00,P2,"City Water, by telephone",the pipe as traced,none,""",
     "trial_holes": """
         hole,locate,trace,exposed_at,person,x,y,utility,depth_m,width_m,note
         O1,L1,X1,2027-03-05T09:00:00+13:00,P1,5.25,5.04,gas,1.25,0.3,
@@ -149,7 +155,7 @@ ROWS = {
         Q1,L1,X1,O1,V2,Northern Gas,2027-03-06T09:00:00+13:00,P2,by telephone
         Q2,L2,,O2,,City Water,2027-03-31T09:00:00+13:00,P2,""",
 }
-KEYS = {"rules": ("rule_set", "key"), "owner_needs": ("effective_from", "need"), "outcomes": ("locate", "service")}
+KEYS = {"rules": ("rule_set", "key"), "owner_needs": ("effective_from", "need"), "outcomes": ("locate", "service"), "follow_ups": ("permit", "number")}
 
 
 def register():

@@ -2,7 +2,7 @@
 
 from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from typing import Any
 from zoneinfo import ZoneInfo
 
@@ -34,6 +34,7 @@ from training.rules.matrix import AHEAD, Falling, ahead, counted
 LAPSED = 0
 GROUPS = (LAPSED, *AHEAD)
 TITLES = {LAPSED: "Lapsed already", **{days: f"Within {days} days" for days in AHEAD}}
+LOOKED_BACK = timedelta(days=max(AHEAD))
 MOST_JUDGED, MOST_AT_RISK, MOST_BARS = 100, 5, 8
 EARLY = "window.outlasts_evidence"  # the gate's block of a permit whose evidence ends before it does
 
@@ -99,6 +100,7 @@ def page(person: Person, at: datetime, data: Mapping[str, Any]) -> dict[str, Any
         "logs": logs.exposure(person, at),
         "doubts": recalls.exposure(person, at),
         "review": _review(person, at, asked),
+        "emergencies": _emergencies(person, at, asked),
         **_lapsing(found, lapses),
         **_risks(person, at, asked),
     }
@@ -140,6 +142,12 @@ def _review(person: Person, at: datetime, asked: dict[str, Any]) -> Figure:
     """The permits that are closed and in whose life something was noted: they are gone through, so that the next ones go better."""
     closed = {"state": CANCELLED, "noted": "on"}
     return Figure("", lists.chosen(lists.visible(person, at), asked | closed, at).count(), f"{reverse('permits')}?{urlencode(asked | closed)}")
+
+
+def _emergencies(person: Person, at: datetime, asked: dict[str, Any]) -> Figure:
+    """Emergency work that both signed, begun in the last 90 days: each went without plans that others wait for."""
+    rows = lists.chosen(lists.visible(person, at), asked | {"urgent": "on"}, at).filter(accepted=True, valid_from__gt=at - LOOKED_BACK)
+    return Figure("", rows.count(), f"{reverse('permits')}?{urlencode(asked | {'urgent': 'on'})}")
 
 
 def _judged(permits: QuerySet[Permit], person: Person, at: datetime) -> list[Risk]:

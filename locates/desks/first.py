@@ -12,7 +12,7 @@ from locates.desks import exposure, facts, own
 from locates.fieldwork import facts as fieldwork
 from locates.life.telling import notes
 from locates.lookovers import facts as diaries
-from locates.permits import lists
+from locates.permits import following_up, lists
 from records.access import may
 from records.firm.models import Person
 from records.rules.dates import day_says, local_day
@@ -30,6 +30,7 @@ def page(person: Person, at: datetime, data: Mapping[str, Any]) -> dict[str, Any
     shown |= {"may_prepare": may(person, "permit.enter"), "digging": set(person.roles) != {SAFETY_MANAGER}}
     shown |= {"stops": notes(person), "may_diaries": may(person, diaries.SEE)}
     shown["parts"] = [part for name in settings.FIRST_PAGE_PARTS if (part := import_string(name)(person, at)) is not None]
+    shown["follow_ups"] = following_up.owed_to(person, at)
     if shown["digging"]:
         shown |= digs(person, at)
     if OPERATOR in person.roles or not set(person.roles) & {SUPERVISOR, SAFETY_MANAGER}:

@@ -30,6 +30,7 @@ from locates.life.rules.acts import (
     SUSPENDED,
     TAKE_OVER,
     TIME_UP,
+    UNAIDED,
     UNDONE,
     WORKING,
 )
@@ -117,8 +118,8 @@ def noted() -> QuerySet[Any]:
 
 
 def over_at(permits: Iterable[str]) -> dict[str, datetime]:
-    """When somebody first ended, handed back or cancelled each permit, of those that somebody did."""
-    rows = Step.objects.filter(permit__permit__among=list(permits), act__in=OVER).order_by()
+    """When somebody first ended, handed back or cancelled each permit, of those that somebody did. The watch, which ends by time alone, is nobody."""
+    rows = Step.objects.filter(permit__permit__among=list(permits), act__in=set(OVER) - set(UNAIDED)).order_by()
     return dict(rows.values_list("permit").annotate(Min("done_at")))
 
 

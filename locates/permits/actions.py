@@ -4,19 +4,23 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
+from locates.permits.emergencies import work
 from locates.permits.facts import gather_one
-from locates.permits.models import Permit, SignOff
+from locates.permits.models import FollowUp, Permit, SignOff
 from locates.permits.rules.evidence import Evidence
 from locates.permits.rules.gate import assess
 from locates.permits.rules.signing import DECLARATIONS, next_step, signer
 from locates.permits.sheet import sheet
 from locates.permits.witness import ACT, KIND, told
+from records.exchange.entering import Entered, enter
 from records.firm import factor
-from records.firm.actions import spend_code
+from records.firm.actions import actor, spend_code
 from records.firm.facts import in_force
 from records.firm.models import Person, Site
-from records.ledger.actions import errand
+from records.ledger.actions import Errand, errand
 from records.ledger.chain import Actor, canonical, digest, instant
+from records.rules.columns import INSTANT
+from records.rules.kinds import UTC_ZONE
 from records.rules.verdict import Verdict, as_data
 
 REFUSED = "permit.sign.refused"
@@ -139,6 +143,22 @@ def _signed(permit: str, person: Person, meaning: str, at: datetime, seen: str) 
         sheet=content,
         verdict=canonical(as_data(prospect.verdict)),
     )
+
+
+def follow_up(permit: str, person: Person, told: dict[str, str], at: datetime) -> Entered:
+    """Record what was done after emergency work, by its register's own door. Raises OutOfTurn where that work was never signed or is not over.
+
+    `told`: what owners were told and answered, what was found, what was damaged; and why more is added, where something stands there already.
+    """
+    made = FollowUp.objects.filter(permit=permit).count() + 1
+    row = {"permit": permit, "number": str(made), "done_at": INSTANT.write(at, UTC_ZONE), "person": person.pk, **told}
+
+    def first(underway: Errand) -> None:
+        done = work(Permit.objects.filter(permit=permit), at)
+        if not done or done[0].over_at > at or FollowUp.objects.filter(permit=permit).count() >= made:
+            raise OutOfTurn(permit)
+
+    return enter([("follow_ups.csv", [row])], actor(person), at, first=first)
 
 
 def proved_twice(permit: Permit, signing: Person, at: datetime, code: str) -> bool:

@@ -6,13 +6,16 @@ from datetime import datetime
 from typing import Any
 from zoneinfo import ZoneInfo
 
+from django.utils.safestring import mark_safe
+
 from locates.permits.actions import Changed, NeedsSecondFactor, NotTheirs, OutOfTurn, Prospect, Refused, WrongCode
 from locates.permits.lists import mended, wait, word
 from locates.permits.models import SignOff
 from locates.permits.owing import owing
-from locates.permits.paper import state_of, zone_of
+from locates.permits.paper import bars_svg, plan_svg, state_of, zone_of
 from locates.permits.remedies import Way, ways
-from locates.permits.rules.form import numbers_in_force
+from locates.permits.rules.depths import NO_PROOF
+from locates.permits.rules.form import declared, numbers_in_force
 from locates.permits.rules.frame import framed
 from locates.permits.rules.signing import ACCEPT, DECLARATIONS, ISSUE, signer
 from locates.permits.rules.standing import standing
@@ -128,6 +131,7 @@ def answer(prospect: Prospect, at: datetime, person: Person, *, stored: bool = T
         "depth": f"{permit.depth_m.normalize():f} m",
         "window": window_says(permit.valid_from, permit.valid_to, verdict.zone),
         "numbers": numbers_in_force(framed(prospect.evidence, at)),
+        "emergency": declared(prospect.evidence, at),
         "crew": sorted(permit.crew, key=lambda one: (one.name, one.person)),
     }
 
@@ -198,6 +202,11 @@ def out_of_turn(prospect: Prospect, person: Person) -> str:
     if mine:
         return f"You have {' and '.join(mine)} this permit. It is signed once, and was not signed again."
     return "It is not your turn to sign this permit."
+
+
+def drawings(sheet: dict[str, Any]) -> dict[str, str]:
+    # drawn by our own paper from the sheet, which escapes every word in it
+    return {"plan": mark_safe(plan_svg(sheet)), "bars": mark_safe(bars_svg(sheet)), "no_proof": NO_PROOF}
 
 
 def record(one: SignOff, sheet: dict[str, Any]) -> dict[str, Any]:

@@ -2,7 +2,7 @@
 
 from collections import defaultdict
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 from typing import Any, TypeVar
 from zoneinfo import ZoneInfo
@@ -13,13 +13,13 @@ from shapely import from_wkt
 from locates.instruments.facts import histories
 from locates.owners.facts import terms_of
 from locates.owners.rules.terms import Terms
-from locates.permits import among, since
-from locates.permits.models import Permit
+from locates.permits import among, emergencies, since
+from locates.permits.models import Emergency, Permit
 from locates.permits.rules import evidence as e
 from locates.surveys import models as surveys
 from records.base import ByCodePoint
 from records.firm.models import Person, Rule, Site
-from records.rules.numbers import NUMBERS, SCHEME, Row
+from records.rules.numbers import EMERGENCY_NUMBERS, NUMBERS, SCHEME, Row
 from training.facts import awards_of
 
 Made = TypeVar("Made")
@@ -35,14 +35,16 @@ def gather(permits: QuerySet[Permit], *, as_signed: bool = False) -> list[e.Evid
     terms = {row.pk: (row.receiver_id, row.valid_to) for row in rows} | ({} if as_signed else since.terms(row.pk for row in rows))
     crews = _linked(Permit.crew.through, "permit", "person", [row.pk for row in rows])
     found = {row.pk: row for row in surveys.Locate.objects.filter(locate__among=_named(row.locate_id for row in rows))}
+    declared = emergencies.rows_of(row.pk for row in rows)
     named = {row.issuer_id for row in rows} | {receiver for receiver, _ in terms.values()} | {one for crew in crews.values() for one in crew}
-    people = _people(named | {row.operator_id for row in found.values()})
+    people = _people(named.union((row.operator_id for row in found.values()), (one.decided_by_id for one in declared.values())))
     sites = {row.pk: row for row in Site.objects.filter(site__among={row.site_id for row in rows})}
-    (rules, schemes), enquiries, locates = _rules(sites.values()), _enquiries(sites), _locates(found, people)
+    (rules, schemes, urgent), enquiries, locates = _rules(sites.values()), _enquiries(sites), _locates(found, people)
     owners = terms_of({row.pk: row.rule_set_id for row in sites.values()})
     places = {row.pk: _site(row, schemes) for row in sites.values()}
     permits = [_permit(row, *terms[row.pk], people, crews.get(row.pk, ())) for row in rows]
     related = _related(rows, terms)
+    digs = emergencies.digs({row.site_id for row in rows if row.pk in declared})
     return [
         e.Evidence(
             permit,
@@ -52,9 +54,17 @@ def gather(permits: QuerySet[Permit], *, as_signed: bool = False) -> list[e.Evid
             locates.get(row.locate_id),
             **related.told(row.site_id, permit),
             owners=owners[row.site_id],
+            emergency=_emergency(declared.get(row.pk), people, urgent.get(sites[row.site_id].rule_set_id, ()), digs.get(row.site_id, ())),
         )
         for row, permit in zip(rows, permits, strict=True)
     ]
+
+
+def _emergency(row: Emergency | None, people: dict[str, e.Person], rules: tuple[Row, ...], digs: tuple[e.Dug, ...]) -> e.Emergency | None:
+    if row is None:
+        return None
+    others = tuple(one for one in digs if one.permit != row.permit_id)
+    return e.Emergency(row.danger, row.waiting, people[row.decided_by_id], row.decided_at, rules, others)
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,11 +107,14 @@ class AtHand:
     owners: Terms
     issued: dict[str, among.Issued] = field(default_factory=dict)
     followers: tuple[e.After, ...] = ()
+    urgent: tuple[Row, ...] = ()
+    digs: tuple[e.Dug, ...] = ()
 
-    def evidence(self, permit: e.Permit, locate: str, follows: e.Before | None = None) -> e.Evidence:
-        """As it would be for the permit, with that locate if there is one so named, and following that permit if it follows one."""
+    def evidence(self, permit: e.Permit, locate: str, follows: e.Before | None = None, emergency: e.Emergency | None = None) -> e.Evidence:
+        """As it would be for the permit, with that locate if there is one so named, following that permit if it follows one, and an emergency if it is one."""
         beside = self.issued[self.site.site].near(permit) if self.site.site in self.issued else ()
-        return e.Evidence(permit, self.site, self.rules, self.enquiries, self.locates.get(locate), follows, self.followers, beside, self.owners)
+        urgent = replace(emergency, rules=self.urgent, others=tuple(one for one in self.digs if one.permit != permit.permit)) if emergency else None
+        return e.Evidence(permit, self.site, self.rules, self.enquiries, self.locates.get(locate), follows, self.followers, beside, self.owners, urgent)
 
 
 def at_hand(site: Site, locates: Iterable[str], people: Iterable[str]) -> AtHand:
@@ -114,12 +127,12 @@ def at_hand_by_site(sites: Iterable[Site], locates: Iterable[str], people: Itera
     places = {site.pk: site for site in sites}
     found = {row.pk: row for row in surveys.Locate.objects.filter(locate__among=list(locates))}
     everyone = _people({*people, *(row.operator_id for row in found.values())})
-    (rules, schemes), enquiries, searched = _rules(places.values()), _enquiries(places), _locates(found, everyone)
-    terms = terms_of({key: site.rule_set_id for key, site in places.items()})
-    return {
-        key: AtHand(_site(site, schemes), rules.get(site.rule_set_id, ()), enquiries.get(key, ()), searched, everyone, terms[key])
-        for key, site in places.items()
-    }
+    (rules, schemes, urgent), enquiries, searched = _rules(places.values()), _enquiries(places), _locates(found, everyone)
+    terms, made = terms_of({key: site.rule_set_id for key, site in places.items()}), {}
+    for key, site in places.items():
+        own = rules.get(site.rule_set_id, ()), enquiries.get(key, ()), searched, everyone, terms[key]
+        made[key] = AtHand(_site(site, schemes), *own, urgent=urgent.get(site.rule_set_id, ()))
+    return made
 
 
 def _named(keys: Iterable[str | None]) -> set[str]:
@@ -167,12 +180,14 @@ def _site(row: Site, schemes: Groups[Row]) -> e.Site:
     return e.Site(row.pk, row.name, ZoneInfo(row.time_zone), row.rule_set_id, row.owners_to_ask, schemes.get(row.rule_set_id, ()))
 
 
-def _rules(sites: Iterable[Site]) -> tuple[Groups[Row], Groups[Row]]:
-    """By rule set the numbers that the gate judges by, and the schemes that it names quality levels by. What else the firm sets is no matter of the gate's."""
-    asked = Rule.objects.filter(rule_set__pk__among={row.rule_set_id for row in sites}, key__in=[*NUMBERS, SCHEME])
+def _rules(sites: Iterable[Site]) -> tuple[Groups[Row], Groups[Row], Groups[Row]]:
+    """By rule set the numbers that the gate judges by, the schemes that it names quality levels by, and the numbers of emergency work.
+
+    What else the firm sets is no matter of the gate's.
+    """
+    asked = Rule.objects.filter(rule_set__pk__among={row.rule_set_id for row in sites}, key__in=[*NUMBERS, SCHEME, *EMERGENCY_NUMBERS])
     rows = list(asked.order_by(ByCodePoint("key"), "effective_from"))
-    judging, naming = [row for row in rows if row.key in NUMBERS], [row for row in rows if row.key == SCHEME]
-    return _grouped(judging, "rule_set_id", _row), _grouped(naming, "rule_set_id", _row)
+    return tuple(_grouped([row for row in rows if row.key in keys], "rule_set_id", _row) for keys in (NUMBERS, (SCHEME,), EMERGENCY_NUMBERS))
 
 
 def _row(row: Rule) -> Row:

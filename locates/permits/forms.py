@@ -37,6 +37,8 @@ class ShowForm(forms.Form):
     sort = forms.ChoiceField(label="Order", choices=list(SORTS.items()), required=False)
     noted = forms.BooleanField(label="Only those that were stopped, suspended or ended early", required=False)
 
+    urgent = forms.BooleanField(label="Only emergency work", required=False)
+
     def __init__(self, sites: QuerySet[Site], **begun: Any) -> None:
         super().__init__(**begun)
         self.fields["site"].queryset = sites

@@ -12,6 +12,7 @@ PERMITS = ("permits_permit", "permits_signoff")
 
 SIGNATURE_STAYS = "a signature comes by its own act alone, and is never changed or removed"
 PERMIT_STAYS = "a signed permit is never changed or removed"
+FOLLOW_UP_STAYS = "a follow-up is never changed or removed"
 LOCATE_STAYS = "a locate under a signed permit is never changed or removed"
 
 # a signature comes in only clear of blocks, by whom the permit names, and after the one before it
@@ -27,6 +28,8 @@ GUARDS = (
     *frozen("permits_permit", PERMIT_STAYS, ("permit",), SIGNED % "permit", PERMITS),
     *frozen("permits_permit_crew", PERMIT_STAYS, ("id", "permit_id person_id"), SIGNED % "permit_id", PERMITS, children=True),
     *frozen("permits_following", PERMIT_STAYS, ("permit_id",), SIGNED % "permit_id", PERMITS, children=True),
+    *frozen("permits_emergency", PERMIT_STAYS, ("permit_id",), SIGNED % "permit_id", PERMITS, children=True),
+    *frozen("permits_followup", FOLLOW_UP_STAYS, ("id", "permit_id number")),
     *frozen("surveys_locate", LOCATE_STAYS, ("locate",), RESTED_ON % "locate", PERMITS),
     *frozen("surveys_sweep", LOCATE_STAYS, ("sweep",), RESTED_ON % "locate_id", PERMITS, children=True),
     *frozen("surveys_trace", LOCATE_STAYS, ("trace",), RESTED_ON % "locate_id", PERMITS, children=True),

@@ -9,7 +9,7 @@ from zoneinfo import ZoneInfo
 from django.db.models import Case, Count, DateTimeField, Exists, F, IntegerField, OuterRef, Q, QuerySet, Value, When
 
 from locates.permits.facts import gather
-from locates.permits.models import Permit, SignOff
+from locates.permits.models import Emergency, Permit, SignOff
 from locates.permits.owing import Owing, owing
 from locates.permits.related import Other, related
 from locates.permits.remedies import Way, ways
@@ -52,9 +52,13 @@ COLUMNS = (
     "stands",
     "left",
     "noted",
+    "emergency",
 )
 # in what order blocks are best mended: there is no use in renewing an award for a permit whose time is over
-MENDING = ("window", "people", "follows", "plans", "locate", "service", "operator", "instrument", "issuer", "receiver", "crew", "clearance", "owner")
+MENDING = (
+    *("window", "people", "emergency", "follows", "plans", "locate", "service", "operator", "instrument", "issuer", "receiver", "crew"),
+    *("clearance", "owner"),
+)
 
 
 @dataclass(frozen=True)
@@ -113,6 +117,7 @@ def visible(person: Person, at: datetime) -> QuerySet[Permit]:
     signed = SignOff.objects.filter(permit=OuterRef("pk"))
     mine = within(Permit.objects.all(), person, "permit.see", TIES, at).values("pk")
     every = with_ends(Permit.objects.filter(pk__in=mine))
+    every = every.annotate(urgent=Exists(Emergency.objects.filter(permit=OuterRef("pk"))))
     return with_states(every.annotate(issued=Exists(signed.filter(meaning=ISSUE)), accepted=Exists(signed.filter(meaning=ACCEPT))), at)
 
 
@@ -146,6 +151,8 @@ def chosen(permits: QuerySet[Permit], asked: dict[str, Any], at: datetime) -> Qu
         permits = permits.filter(state=state)
     if asked.get("noted"):
         permits = permits.filter(pk__in=noted())
+    if asked.get("urgent"):
+        permits = permits.filter(urgent=True)
     if words := asked.get("search"):
         permits = permits.filter(_speaks_of(words))
     if verdict := asked.get("verdict"):
@@ -277,7 +284,7 @@ def cells(line: Line) -> Iterator[str]:
     yield from (line.state, "no block" if verdict.clear else "blocked")
     yield from (" ".join(one.says for one in mended(verdict)), *_until(verdict))
     since = line.since
-    yield from (permit.state, since.left if since else "", " ".join(since.noted) if since else "")
+    yield from (permit.state, since.left if since else "", " ".join(since.noted) if since else "", "yes" if permit.urgent else "")
 
 
 def _until(verdict: Verdict) -> tuple[str, str]:

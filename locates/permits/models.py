@@ -62,6 +62,54 @@ class Following(Record):
         return following_wrongs(self, self.known("permit"), self.known("follows"))
 
 
+class Emergency(Record):
+    """That a permit is for emergency work: what would happen without digging now, why plans cannot be waited for, who decided, and when. Signed with it."""
+
+    HAPPENED = "decided_at"
+
+    permit = models.OneToOneField(Permit, models.PROTECT, primary_key=True, related_name="emergency")
+    danger = models.TextField(max_length=2000)
+    waiting = models.TextField(max_length=2000)
+    decided_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="emergencies_decided")
+    decided_at = models.DateTimeField()
+
+    class Meta:
+        verbose_name = "emergency"
+
+    def __str__(self) -> str:
+        return self.permit_id
+
+
+class FollowUp(Record):
+    """What was done after emergency work: what owners were told and answered, what was found, what was damaged, and who says so. It never changes.
+
+    `number` counts those of one permit from 1: the first is owed, and each after it says why it was added.
+    """
+
+    HAPPENED = "done_at"
+    KINDS: ClassVar = {"number": columns.Count(1000)}
+
+    permit = models.ForeignKey(Emergency, models.PROTECT, related_name="follow_ups")
+    number = models.PositiveIntegerField()
+    done_at = models.DateTimeField()
+    person = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="follow_ups")
+    owners = models.TextField(max_length=2000)
+    found = models.TextField(max_length=2000)
+    damage = models.TextField(max_length=2000)
+    why = models.TextField(max_length=2000, blank=True)
+
+    class Meta:
+        verbose_name = "follow-up of emergency work"
+        constraints: ClassVar = [models.UniqueConstraint(fields=["permit", "number"], name="permits_follow_up_number")]
+
+    def __str__(self) -> str:
+        return f"{self.permit_id}/{self.number}"
+
+    def wrongs(self) -> Iterable[Wrong]:
+        if self.number is not None and self.number > 1 and not self.why:
+            yield Wrong("why", "the reason is missing: one was expected for what is added to a follow-up", ("number",))
+
+
 class SignOff(Record):
     """One signature: who, when, with what meaning, upon exactly what (the frozen sheet and its digest), and the verdict then."""
 

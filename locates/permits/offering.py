@@ -149,13 +149,14 @@ def offer(person: Person, at: datetime, *, data: QueryDict | None = None, initia
     zone = ZoneInfo(chosen.time_zone)
     cells = _cells(listed, chosen, zone, data, initial, bool(fixed))
     with_it = besides.besides(chosen, fixed, data, initial or {})
-    made = draft(chosen, cells, at, fixed, with_it.before)
+    made = draft(chosen, cells, at, fixed, with_it.before, with_it.urgent.decided(at))
     here = set(posted_now(at).filter(site=chosen).values_list("person_id", flat=True))
     find = ((data if data is not None else {}).get("find") or "")[:LONGEST_FIND].strip()
     searches, people = made.searches(), {role: made.for_role(role) for role in ROLES}
     may = {role: [one for one in every if not one.against or picking.named(one, cells.get(role))] for role, every in people.items()}
     offered = {"locate": [_search_choice(one, zone) for one in searches if not one.against or one.locate.locate == cells.get("locate")]}
     offered |= {role: picking.grouped(every, here, zone) for role, every in may.items()}
+    with_it.urgent.offer(offered["issuer"])
     against = {"locate": [_search_against(one) for one in searches if one.against]}
     against |= {role: [picking.against(one, find if role == "crew" else "") for one in every if one.against] for role, every in people.items()}
     form = PrepareForm(listed, offered, zone, fixed=bool(fixed), data=data, initial=initial)

@@ -67,7 +67,7 @@ def permit_pdf(sheet: Data, mark: Mark | None = None) -> bytes:
     zone, name = zone_of(sheet), f"Permit to dig {sheet['permit']}"
     titles = [(name, 18, True), (sheet["site"]["name"], 12, False)]
     top = [marked(titles, mark)] if mark else [paragraph(*one) for one in (*titles, (UNNUMBERED, SMALL, False))]
-    story = [*top, *_refusal(sheet, zone)]
+    story = [*top, *_emergency(sheet), *_refusal(sheet, zone)]
     for number, item in enumerate(sheet["items"], start=1):
         parts = list(_item(number, item, sheet, zone))
         story += [KeepTogether(parts)] if item.get("whole") else parts
@@ -75,7 +75,8 @@ def permit_pdf(sheet: Data, mark: Mark | None = None) -> bytes:
             story += _owners(sheet)
     story += [*_evidence(sheet, zone), *_drawings(sheet), *_cautions(sheet)]
     foot = f"Permit {sheet['permit']}, judged at {_says(sheet['at'], zone)}. SHA-256 of this sheet: {_own_digest(sheet)}\n{NOTICE}"
-    return document(story, Heading(f"{name}, {mark.number}" if mark else name, _state(sheet, zone), bool(_refused(sheet) or _stopped(sheet)), foot))
+    state = f"EMERGENCY WORK. {_state(sheet, zone)}" if "emergency" in sheet else _state(sheet, zone)
+    return document(story, Heading(f"{name}, {mark.number}" if mark else name, state, bool(_refused(sheet) or _stopped(sheet)), foot))
 
 
 def _refused(sheet: Data) -> list[Data]:
@@ -96,6 +97,13 @@ def _state(sheet: Data, zone: ZoneInfo) -> str:
     if sheet["kind"] != "signed":
         return "NOT YET ACCEPTED: no work on this paper" if sheet["kind"] == "issued" else "NOT YET SIGNED: no work on this paper"
     return f"SIGNED, from {_says(sheet['window'][0], zone)} to {_says(sheet['window'][1], zone)}"
+
+
+def _emergency(sheet: Data) -> Iterator[Flowable]:
+    if told := sheet.get("emergency"):
+        yield from heading("EMERGENCY WORK")
+        yield paragraph(f"Decided by {told['decided_by']} on {told['decided_at']}. Dug without the plans of: {told['without']}.", bold=True)
+        yield paragraph(f"Every service is taken as live. By hand or vacuum only. Follow-up {told['follow_up']}.")
 
 
 def _refusal(sheet: Data, zone: ZoneInfo) -> Iterator[Flowable]:

@@ -4,10 +4,10 @@ from collections.abc import Iterator
 from zoneinfo import ZoneInfo
 
 from locates.permits import across, footing
-from locates.permits.models import Following, Permit, SignOff
+from locates.permits.models import Emergency, Following, FollowUp, Permit, SignOff
 from records.base import ByCodePoint
 from records.rules.dates import instant_text
-from records.tables import Check, Footing, Reading, table
+from records.tables import Check, Footing, Reading, always, table
 
 
 def sign_offs() -> Iterator[tuple[str, ...]]:
@@ -27,6 +27,16 @@ TABLES = (
         site="site",
     ),
     table("followings.csv", Following, "permit* follows* why* changed*", whole="permit", extra=True),
+    table("emergencies.csv", Emergency, "permit* danger* waiting* decided_by* decided_at*", whole="permit", site="permit__site", extra=True),
+    table(
+        "follow_ups.csv",
+        FollowUp,
+        "permit* number* done_at* person* owners* found* damage* why",
+        key="permit number",
+        settled=always,
+        site="permit__permit__site",
+        extra=True,
+    ),
 )
 CHECKS = (
     Check("followings.csv", frozenset({"follows"}), across.following_rings, new=True),

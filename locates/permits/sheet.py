@@ -14,7 +14,7 @@ from shapely.geometry.base import BaseGeometry
 
 from locates.permits.rules.depths import depth_says
 from locates.permits.rules.evidence import Evidence, Locate, Permit, Person, Trace
-from locates.permits.rules.form import items, tags
+from locates.permits.rules.form import declared, items, tags
 from locates.permits.rules.gate import Ground, ground
 from locates.permits.rules.levels import scheme
 from locates.permits.rules.said import owners_said
@@ -55,12 +55,18 @@ def sheet(evidence: Evidence, verdict: Verdict, signatures: Sequence[Data]) -> D
         "standing": [_bar(one, zone, verdict.at) for one in bars],
         "shapes": _shapes(evidence, ground(evidence, verdict.at)),
         "rows": signed_rows(evidence),
+        **_emergency(evidence, verdict.at),
         **_verdict(verdict, bars),
         **({"owners": told} if (told := owners_said(evidence, verdict)) else {}),
         "kind": kind(verdict, {one["meaning"] for one in signatures}),
         "declarations": DECLARATIONS,
         "signatures": [{**one, "at": instant_text(datetime.fromisoformat(one["at"]), zone)} for one in signatures],
     }
+
+
+def _emergency(evidence: Evidence, at: datetime) -> Data:
+    told = declared(evidence, at)
+    return {"emergency": told} if told else {}
 
 
 def signed_rows(evidence: Evidence) -> Data:
@@ -76,9 +82,12 @@ def signed_rows(evidence: Evidence) -> Data:
 
 
 def _related(evidence: Evidence) -> Data:
-    """Nothing for a permit that follows none: so it was before any did, and what was signed then stays right."""
-    before = evidence.follows
-    return {"the permit that it follows": [before.permit.permit, before.why, before.changed]} if before else {}
+    """Nothing for a permit that follows none and is no emergency: so it was before any was, and what was signed then stays right."""
+    before, urgent = evidence.follows, evidence.emergency
+    told = {"the permit that it follows": [before.permit.permit, before.why, before.changed]} if before else {}
+    if urgent:
+        told["the emergency"] = [urgent.danger, urgent.waiting, urgent.decided_by.person, chain.instant(urgent.decided_at)]
+    return told
 
 
 def _parts(locate: Locate) -> list[str]:

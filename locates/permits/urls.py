@@ -8,6 +8,7 @@ ONE_PERMIT = [
     path("", views.permit, name="permit"),
     path("change/", views.change, name="change_permit"),
     path("paper.pdf", views.paper, name="permit_pdf"),
+    path("follow-up/", views.follow_up, name="follow_up"),
     path("sign/", views.sign_page, name="sign"),
     path("signed/<slug:meaning>/", views.signed, name="signed"),
     path("signed/<slug:meaning>/paper.pdf", views.signed_paper, name="signed_pdf"),

@@ -10,24 +10,24 @@ from django.core.paginator import Paginator
 from django.db.models import QuerySet
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
-from django.utils.safestring import mark_safe
 from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_http_methods, require_safe
 
-from locates.permits import desk, lists, offering
+from locates.permits import desk, following_up, handing_in, lists, offering
 from locates.permits.actions import Changed, NeedsSecondFactor, NotTheirs, OutOfTurn, Prospect, Refused, WrongCode, asks_twofold, preview, sign
 from locates.permits.beside import parts
+from locates.permits.desk import drawings
 from locates.permits.forms import ShowForm, SignForm
+from locates.permits.handing_in import CONFLICT
 from locates.permits.models import Permit, SignOff
-from locates.permits.paper import bars_svg, permit_pdf, plan_svg
+from locates.permits.paper import permit_pdf
 from locates.permits.printing import as_signed, sheet_to_print
 from locates.permits.related import page as related_page
-from locates.permits.rules.depths import NO_PROOF
 from locates.permits.since import page as life_of
 from locates.permits.since import told
 from records import clock
 from records.access import fetch, may
-from records.books.actions import Slip, Stale, as_seen, hand_in
+from records.books.actions import as_seen
 from records.firm import factor, throttle
 from records.firm.facts import own_sites
 from records.firm.forms import TOO_MANY
@@ -37,7 +37,6 @@ from records.paging import kept
 from records.spreadsheet import answered
 
 PAGE = 50
-CONFLICT = 409
 
 
 def allowed(request: HttpRequest, permit: str, at: datetime) -> Permit:
@@ -107,11 +106,6 @@ def permit(request: HttpRequest, permit: str) -> HttpResponse:
     }
     page = render(request, "permits/permit.html", shown)
     return keep_for(request.user, page) if lists.own_ahead(request.user, at).filter(pk=permit).exists() else page
-
-
-def drawings(sheet: dict[str, Any]) -> dict[str, str]:
-    # drawn by our own paper from the sheet, which escapes every word in it
-    return {"plan": mark_safe(plan_svg(sheet)), "bars": mark_safe(bars_svg(sheet)), "no_proof": NO_PROOF}
 
 
 @require_safe
@@ -221,6 +215,14 @@ def _slip(request: HttpRequest, found: Permit, prospect: Prospect, form: SignFor
     return render(request, "permits/sign.html", shown | drawings(prospect.sheet) | desk.answer(prospect, at, request.user), status=status)
 
 
+@require_http_methods(["GET", "POST"])
+def follow_up(request: HttpRequest, permit: str) -> HttpResponse:
+    """What was done after emergency work, told by its issuer, whoever decided, a supervisor of the site or the safety manager."""
+    at = clock.now()
+    rows = Permit.objects.select_related("site", "emergency__decided_by")
+    return following_up.page(request, fetch(rows.filter(emergency__isnull=False), request.user, following_up.ACT, following_up.TIES, permit, at), at)
+
+
 @require_safe
 def notice(request: HttpRequest) -> HttpResponse:
     return render(request, "permits/notice.html")
@@ -236,14 +238,14 @@ def prepare(request: HttpRequest) -> HttpResponse:
         raise Http404
     at = clock.now()
     if request.method == "POST":
-        return _prepared(request, at)
+        return handing_in.prepared(request, at)
     start = offering.begun(request.user, at, request.GET)
     if like := request.GET.get("like"):
         start = offering.stored(allowed(request, like, at)) | {"permit": start["permit"]}
     if follows := request.GET.get("follows"):
         start = offering.after(allowed(request, follows, at)) | {"permit": start["permit"]}
     site = own_sites(request.user, offering.ACT, at).filter(pk=start.get("site", "").replace("\0", "")).first()
-    return _preparing(request, offering.offer(request.user, at, initial=offering.with_window(start, site, at)), at)
+    return handing_in.preparing(request, offering.offer(request.user, at, initial=offering.with_window(start, site, at)), at)
 
 
 @require_http_methods(["GET", "POST"])
@@ -255,45 +257,7 @@ def change(request: HttpRequest, permit: str) -> HttpResponse:
         messages.info(request, "A signed permit never changes. What is different takes a new one: prepare another like it.")
         return redirect("permit", permit)
     if request.method == "POST":
-        return _prepared(request, at, found)
-    return _preparing(request, offering.offer(request.user, at, initial=offering.whole(found), fixed=found.pk), at, found, seen=as_seen(offering.SLIP, permit))
-
-
-def _prepared(request: HttpRequest, at: datetime, found: Permit | None = None) -> HttpResponse:
-    """Looked at again, its end or its outline mended, or saved."""
-    data, doing = request.POST.copy(), request.POST.get("do", "look")
-    fixed = found.pk if found else ""
-    offer = offering.offer(request.user, at, data=data, fixed=fixed)
-    seen = data.get("seen", "")
-    if doing in offering.MENDS and offer.draft is not None:
-        offering.MENDS[doing](data, offer, at)
-        offer = offering.offer(request.user, at, data=data, fixed=fixed)
-    if doing != "save" or not offer.right():
-        return _preparing(request, offer, at, found, seen=seen, saving=doing == "save")
-    row = offer.form.cells() | ({"permit": found.pk} if found else {})
-    try:
-        entered = hand_in(Slip(offering.SLIP, [row], "", fixed or None, seen, also=offer.besides.also(row["permit"])), request.user, at)
-    except Stale:
-        now = {"seen": as_seen(offering.SLIP, found.pk), "stale": offering.told(found.pk, at), "status": CONFLICT}
-        return _preparing(request, offer, at, found, saving=True, **now)
-    if not entered.right:
-        offer.say(entered.problems)
-        return _preparing(request, offer, at, found, seen=seen, saving=True)
-    messages.success(request, f"Permit {row['permit']} is {'changed' if found else 'prepared'}. Nobody has signed it yet.")
-    return redirect("permit", row["permit"])
-
-
-def _preparing(
-    request: HttpRequest, offer: offering.Offer, at: datetime, found: Permit | None = None, *, status: int | None = None, saving: bool = False, **beside: Any
-) -> HttpResponse:
-    """The page. A form that is only looked at says nothing of what is still blank."""
-    if not saving:
-        offer.unhurried()
-    shown = {"offer": offer, "form": offer.form, "permit": found, "saving": saving, **beside}
-    if offer.draft is not None:
-        shown |= {"missing": offer.draft.missing, "ground": offering.ground(offer.draft)}
-        if not offer.draft.missing:
-            prospect = offer.draft.prospect()
-            shown |= {**drawings(prospect.sheet), **desk.answer(prospect, at, request.user, stored=False), "table": desk.table(prospect.sheet, at)}
-            shown |= {"fits": offering.fits(prospect, at), "side": offer.besides.changes(prospect.evidence)}
-    return render(request, "permits/prepare.html", shown, status=status)
+        return handing_in.prepared(request, at, found)
+    return handing_in.preparing(
+        request, offering.offer(request.user, at, initial=offering.whole(found), fixed=found.pk), at, found, seen=as_seen(offering.SLIP, permit)
+    )

@@ -156,7 +156,25 @@ HOUSE_NUMBERS: dict[str, Number] = {
         ),
     )
 }
-EVERY_NUMBER = NUMBERS | HOUSE_NUMBERS
+
+# Numbers of emergency work, which the gate is given with such a permit and with no other.
+EMERGENCY_NUMBERS: dict[str, Number] = {
+    number.key: number
+    for number in (
+        _number("emergency_max_hours", "12", "1", "48", +1, "longest permit for emergency work"),
+        _number("emergency_decided_hours", "12", "1", "48", +1, "hours before its permit begins within which emergency work is decided on"),
+        _number(
+            "emergency_follow_up_days",
+            "7",
+            "1",
+            "90",
+            +1,
+            "days after the end of emergency work within which it is followed up",
+            "house number, common practice at best; Singapore's Electricity Act 2001, s.79, takes notice of such work for 7 days after it",
+        ),
+    )
+}
+EVERY_NUMBER = NUMBERS | HOUSE_NUMBERS | EMERGENCY_NUMBERS
 VALUE_WORDS = frozenset({"yes", "no"}.union(*(number.words for number in EVERY_NUMBER.values())))
 
 
@@ -184,4 +202,4 @@ class InForce:
 
     def looser(self) -> list[str]:
         """The keys whose number in force gives less than its default."""
-        return [key for key, row in self.rows.items() if NUMBERS[key].is_looser(row.value)]
+        return [key for key, row in self.rows.items() if EVERY_NUMBER[key].is_looser(row.value)]

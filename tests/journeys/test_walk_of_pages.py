@@ -27,7 +27,7 @@ NO_PAGES = {
     *("competence", "competence_of", "permits_csv", "history_csv", "kit_due_csv", "answers_due_csv", "cover_csv", "cover_pdf", "ahead_csv", "ahead_pdf"),
     *("permit_pdf", "signed_pdf", "book_csv", "code", "choose_password", "second_factor_off", "recovery", "strike", "set_up"),
     *("logs_csv", "map_log", "read_log"),
-    *("print_paper", "issued_paper"),
+    *("print_paper", "issued_paper", "follow_up"),
     *("diary_pdf", "diaries_csv"),
     *("recalls_csv", "recall_csv", "recall_pdf", "decide"),
 }

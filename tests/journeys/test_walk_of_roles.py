@@ -110,7 +110,7 @@ ADDRESSES = {
     # of the books, for every register
     **dict.fromkeys(("book", "book_csv", "leaf", "enter", "many", "correct", "add_file", "end"), None),
     # walked by tests of their own: they need a signature, a file, or lead elsewhere
-    **dict.fromkeys(("signed", "signed_pdf", "issued_paper", "file", "strike", "of_kind"), None),
+    **dict.fromkeys(("signed", "signed_pdf", "follow_up", "issued_paper", "file", "strike", "of_kind"), None),
 }
 
 

@@ -6,6 +6,7 @@ from datetime import timedelta
 import pytest
 from django.db import IntegrityError, connection, transaction
 
+from locates.life.watching import watched
 from locates.permits.actions import Refused, preview, sign
 from locates.permits.facts import gather
 from locates.permits.models import Following, Permit, SignOff
@@ -58,6 +59,8 @@ def test_it_is_not_issued_until_the_old_one_is_ended(both):
 
 def test_one_that_ran_out_of_time_waits_for_its_hand_back(both):
     late = cast.AT + timedelta(hours=31)
+    assert codes("PD-2", late) == ["follows.still_open"]
+    assert watched(late).ended == ["PD-1"]
     assert codes("PD-2", late) == ["follows.still_open"]
     done("hand_back", "P-REC", late)
     assert codes("PD-2", late) == []
@@ -124,9 +127,9 @@ def test_its_paper_names_both_and_what_is_different(both):
 def test_any_number_of_them_takes_the_same_number_of_queries(both, django_assert_num_queries):
     for number in range(3, 9):
         follow(f"PD-{number}", f"PD-{number - 1}")
-    with django_assert_num_queries(28):
+    with django_assert_num_queries(32):
         gather(Permit.objects.filter(pk="PD-2"))
-    with django_assert_num_queries(28):
+    with django_assert_num_queries(32):
         assert [one.follows.permit.permit for one in gather(Permit.objects.exclude(pk="PD-1").order_by("pk"))][:2] == ["PD-1", "PD-2"]
 
 

@@ -12,6 +12,7 @@ from tests.rules import (
     test_cautions,
     test_cautions_ahead,
     test_clearance,
+    test_emergency,
     test_following,
     test_instruments,
     test_locate,
@@ -29,6 +30,7 @@ from tests.rules.table import Row
 BLOCKS = """
 window.reversed window.past window.over_limit window.outlasts_evidence people.issuer_is_receiver people.issuer_in_crew people.no_crew
 follows.still_open follows.replaced
+emergency.by_machine emergency.over_hours emergency.decider emergency.decided_late emergency.follow_up_owed
 plans.none plans.not_asked plans.unanswered plans.lapsed plans.other_ground plans.after_locate plans.not_entered plans.wrong
 locate.none locate.other_site locate.unfinished locate.lapsed locate.too_long locate.not_swept locate.one_direction
 service.not_found service.wrong_technique service.unaccounted
@@ -44,6 +46,7 @@ owner.not_consulted owner.not_attending owner.not_isolated
 CAUTIONS = """
 plans.closed plans.dropped service.by_word clearance.exposed_in_part operator.left instrument.out_of_service_since
 depth.from_passive depth.not_checked depth.disagrees depth.induction_deep trace.passive_only trace.unplanned trace.no_width
+emergency.unanswered emergency.lapsed emergency.other_ground emergency.after_locate emergency.again
 follows.shares_ground sweep.too_near due.soon instrument.hire_over window.begun rules.looser rules.change_ahead standing
 owner.consult owner.attend owner.isolate owner.change_ahead
 """
@@ -61,6 +64,7 @@ TABLES = [
     *(test_instruments.NEEDED, test_instruments.IN_SERVICE, test_instruments.CHECKS, test_instruments.SELF_TESTS, test_instruments.RECALLS),
     *(test_people.ROWS, test_people.ODD),
     test_clearance.ROWS,
+    test_emergency.ROWS,
     test_following.ROWS,
     test_owners.ROWS,
     *(test_cautions.PLANS, test_cautions.TRACES),

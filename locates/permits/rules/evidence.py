@@ -170,6 +170,31 @@ class Beside:
 
 
 @dataclass(frozen=True, slots=True)
+class Dug:
+    """Another emergency dig of the site, once both signed it: its ground, when it was or will be over, and when it was followed up."""
+
+    permit: str
+    outline: Polygon
+    over_at: datetime
+    followed_up_at: datetime | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Emergency:
+    """Why a permit is for emergency work: what would happen without digging now, why plans cannot be waited for, and who decided.
+
+    `rules`: the rows of the numbers of emergency work; `others`: the site's other emergency digs.
+    """
+
+    danger: str
+    waiting: str
+    decided_by: Person
+    decided_at: datetime
+    rules: tuple[Row, ...] = ()
+    others: tuple[Dug, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class Evidence:
     """A permit with all that it rests on. `enquiries` are all of the permit's site.
 
@@ -185,3 +210,4 @@ class Evidence:
     followers: tuple[After, ...] = ()
     beside: tuple[Beside, ...] = ()
     owners: Terms = NO_TERMS
+    emergency: Emergency | None = None

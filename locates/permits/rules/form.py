@@ -4,9 +4,11 @@ An item is plain data: `says` are paragraphs, `heads` and `rows` a table, `blank
 """
 
 from collections.abc import Iterable, Iterator
+from datetime import datetime
 from typing import Any
 
 from locates.permits.rules.depths import NO_PROOF
+from locates.permits.rules.emergency import FOLLOW_UP_DAYS, follow_up_ends, without
 from locates.permits.rules.evidence import Evidence, Sweep, Trace
 from locates.permits.rules.following import changes
 from locates.permits.rules.frame import Frame, framed
@@ -14,7 +16,7 @@ from locates.permits.rules.levels import letters_say
 from locates.permits.rules.owners import AGREED
 from locates.permits.rules.signing import ACCEPT, ISSUE
 from records.rules.dates import instant_says
-from records.rules.numbers import NUMBERS
+from records.rules.numbers import EVERY_NUMBER
 from records.rules.says import end_says
 from records.rules.verdict import Verdict, rounded
 from records.rules.words import INSTRUMENT_KINDS, TECHNIQUES, spoken
@@ -75,7 +77,8 @@ def tags(traces: Iterable[Trace]) -> Iterator[tuple[Trace, str]]:
 
 
 def _title(evidence: Evidence) -> Item:
-    says = f"Permit to dig by {spoken(evidence.permit.method)}, at the place, in the time and within the limits named here, and nowhere else."
+    work = "Emergency work. " if evidence.emergency else ""
+    says = f"{work}Permit to dig by {spoken(evidence.permit.method)}, at the place, in the time and within the limits named here, and nowhere else."
     return {"title": "Title", "says": [says, "It records what was checked and what to keep to. It is no proof that the ground holds nothing."]}
 
 
@@ -144,8 +147,8 @@ def _walked(sweep: Sweep) -> str:
 
 def numbers_in_force(frame: Frame) -> str:
     """The rule set, and each number of its own that is in force: what it sets, since when, and on whose word."""
-    site, own = frame.evidence.site, frame.numbers.rows.values()
-    told = [f"{NUMBERS[row.key].meaning}: {row.value}, from {frame.says(row.effective_from)} ({row.source or 'no source given'})" for row in own]
+    site, own = frame.evidence.site, (*frame.numbers.rows.values(), *frame.emergency_numbers.rows.values())
+    told = [f"{EVERY_NUMBER[row.key].meaning}: {row.value}, from {frame.says(row.effective_from)} ({row.source or 'no source given'})" for row in own]
     return f"rule set {site.rule_set}" + "".join(f"; {one}" for one in sorted(told)) + ("; all else by default" if told else ": all by default")
 
 
@@ -157,11 +160,38 @@ def _work(frame: Frame, verdict: Verdict) -> Item:
         ["Within", limits + BY_HAND_TOO.get(permit.method, "")],
         ["Time", f"from {instant_says(permit.valid_from, zone)} to {instant_says(permit.valid_to, zone)}"],
         ["Evidence good", end_says(verdict.good_until, zone) if verdict.clear else "NOT GOOD: see why there must be no digging"],
+        *_emergency(frame),
         ["Crew", "; ".join(f"{one.name} ({one.person})" for one in permit.crew) or "nobody named"],
         ["Numbers in force", numbers_in_force(frame)],
     ]
     says = ["Work that must go beyond the outline, deeper, later or by another method needs a new permit first."]
     return {"title": "Work and its limits", "rows": rows, "says_after": says}
+
+
+def _emergency(frame: Frame) -> Iterator[list[str]]:
+    if (told := declared(frame.evidence, frame.at)) is not None:
+        yield ["EMERGENCY WORK", f"decided by {told['decided_by']} on {told['decided_at']}"]
+        yield ["Without digging now", told["danger"]]
+        yield ["Why plans are not waited for", told["waiting"]]
+        yield ["Dug without", told["without"]]
+        yield ["Follow-up", f"{told['follow_up']}: which owners were told and what they answered, what was found, what was damaged"]
+
+
+def declared(evidence: Evidence, at: datetime) -> dict[str, str] | None:
+    """Emergency work in words: who decided, when, why, without whose plans it is dug, and by when it is followed up; None where it is none."""
+    emergency, frame = evidence.emergency, framed(evidence, at)
+    if emergency is None:
+        return None
+    days = frame.emergency_numbers.whole(FOLLOW_UP_DAYS)
+    due = frame.last_day(follow_up_ends(frame.permit.valid_to, days, frame.zone))
+    return {
+        "decided_by": f"{emergency.decided_by.name} ({emergency.decided_by.person})",
+        "decided_at": frame.says(emergency.decided_at),
+        "danger": emergency.danger,
+        "waiting": emergency.waiting,
+        "without": "; ".join(sorted(without(frame))) or "nobody's: all owners' plans are good for it",
+        "follow_up": f"due through {due}, {days} days after it ends",
+    }
 
 
 def _hazards(frame: Frame, traces: list[Item]) -> Item:

@@ -45,6 +45,12 @@ class Frame:
         return InForce(self.evidence.rules, self.today)
 
     @cached_property
+    def emergency_numbers(self) -> InForce:
+        """The numbers of emergency work; the defaults where this is none."""
+        emergency = self.evidence.emergency
+        return InForce(emergency.rules if emergency else (), self.today)
+
+    @cached_property
     def needed(self) -> BaseGeometry:
         """The ground that plans and sweeps must cover: the outline and its margin."""
         return grown(self.permit.outline, self.numbers.number("sweep_margin_m"))

@@ -6,7 +6,7 @@ from datetime import datetime
 
 from shapely.geometry.base import BaseGeometry
 
-from locates.permits.rules import clearance, following, kit, owners, people, plans, readings, search, window, wrong_plans
+from locates.permits.rules import clearance, emergency, following, kit, owners, people, plans, readings, search, window, wrong_plans
 from locates.permits.rules.evidence import Evidence
 from locates.permits.rules.frame import Frame, framed
 from locates.rules.ground import NOWHERE
@@ -39,7 +39,8 @@ def assess(evidence: Evidence, at: datetime) -> Verdict:
 def _blocks(frame: Frame, accounts: list[search.Account], nearby: list[clearance.Near], ending: list[window.Limit]) -> Iterator[Finding]:
     yield from window.blocks(frame, ending)
     yield from following.blocks(frame)
-    yield from plans.blocks(frame)
+    yield from emergency.blocks(frame)
+    yield from emergency.plan_blocks(frame)
     yield from wrong_plans.blocks(frame)
     yield from search.blocks(frame, accounts)
     yield from people.operator_blocks(frame)
@@ -50,6 +51,7 @@ def _blocks(frame: Frame, accounts: list[search.Account], nearby: list[clearance
 
 def _cautions(frame: Frame, accounts: list[search.Account]) -> Iterator[Finding]:
     yield from following.cautions(frame)
+    yield from emergency.cautions(frame)
     yield from plans.cautions(frame)
     yield from search.cautions(frame, accounts)
     yield from people.operator_cautions(frame)

@@ -77,6 +77,12 @@ def asked(frame: Frame, role: str, person: Person, thing: str) -> Iterator[Findi
         yield left(frame, role, person, "Name somebody who is still with the firm (on a new permit, once this one is signed).")
 
 
+def uncovered(frame: Frame, role: str, person: Person, thing: str, at: datetime) -> Finding:
+    """Why the person was not covered for the thing at an instant at which they were not."""
+    spans = award_spans(person.awards, thing, frame.zone, frame.today)
+    return _finding(frame, role, person, thing, award_failure(person.awards, spans, thing, at))
+
+
 def _finding(frame: Frame, role: str, person: Person, thing: str, failure: Failure) -> Finding:
     award = next((one for one in person.awards if one.award == failure.source), None)
     from_award = f" (award {award.award})" if award else ""

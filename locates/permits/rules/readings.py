@@ -1,13 +1,13 @@
 """Cautions on what was traced and swept, and on the numbers in force."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from locates.permits.rules.evidence import Sweep, Trace
 from locates.permits.rules.frame import Frame
 from locates.permits.rules.window import PERMIT
 from locates.rules import depth
 from records.rules.dates import day_start
-from records.rules.numbers import NUMBERS
+from records.rules.numbers import EVERY_NUMBER, InForce, Row
 from records.rules.verdict import Finding
 from records.rules.words import PASSIVE
 
@@ -67,16 +67,22 @@ def _offset(sweep: Sweep) -> str:
 
 
 def _means(key: str) -> str:
-    meaning = NUMBERS[key].meaning
+    meaning = EVERY_NUMBER[key].meaning
     return meaning[0].upper() + meaning[1:]
 
 
 def rule_cautions(frame: Frame) -> Iterator[Finding]:
-    for key in frame.numbers.looser():
-        told = f"{_means(key)}: {frame.numbers.text(key)} is in force, looser than the default {NUMBERS[key].default}."
+    yield from _numbers_said(frame, frame.numbers, frame.evidence.rules)
+    if frame.evidence.emergency is not None:
+        yield from _numbers_said(frame, frame.emergency_numbers, frame.evidence.emergency.rules)
+    yield Finding("standing", PERMIT, *STANDING)
+
+
+def _numbers_said(frame: Frame, numbers: InForce, rows: Iterable[Row]) -> Iterator[Finding]:
+    for key in numbers.looser():
+        told = f"{_means(key)}: {numbers.text(key)} is in force, looser than the default {EVERY_NUMBER[key].default}."
         yield Finding("rules.looser", f"rule:{key}", told, "Be sure that the source given for it allows it here.")
-    for row in sorted(frame.evidence.rules, key=lambda row: (row.key, row.effective_from)):
+    for row in sorted(rows, key=lambda row: (row.key, row.effective_from)):
         if row.effective_from > frame.today and day_start(row.effective_from, frame.zone) < frame.permit.valid_to:
             told = f"{_means(row.key)}: {row.value} takes effect on {frame.says(row.effective_from)}, before the permit ends."
             yield Finding("rules.change_ahead", f"rule:{row.key}", told, "Check the permit against it, or end the permit before that day.")
-    yield Finding("standing", PERMIT, *STANDING)

@@ -34,9 +34,15 @@ def longest(frame: Frame) -> Limit:
 
 def until(frame: Frame, further: Sequence[Limit] = ()) -> tuple[datetime, tuple[str, ...]]:
     """The earliest limit, and the subjects of all that end at that very instant."""
-    every = [longest(frame), *limits(frame, further)]
+    every = [longest(frame), *_emergency_ends(frame), *limits(frame, further)]
     earliest = min(limit.ends for limit in every)
     return earliest, tuple(sorted({limit.subject for limit in every if limit.ends == earliest}))
+
+
+def _emergency_ends(frame: Frame) -> Iterator[Limit]:
+    if frame.evidence.emergency is not None:
+        hours = frame.emergency_numbers.whole("emergency_max_hours")
+        yield Limit(frame.permit.valid_from + hours * HOUR, PERMIT, f"the longest emergency work, {hours} hours")
 
 
 def _answers_end(frame: Frame) -> Iterator[Limit]:

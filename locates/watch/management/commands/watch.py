@@ -9,6 +9,7 @@ from datetime import datetime
 from typing import Any
 
 from locates.life.watching import watched
+from locates.permits.telling import tell
 from locates.watch.actions import tell_ahead
 from records.clock import now
 from records.command import WRONG_CALL, OwnCommand, WrongCall, instant
@@ -33,7 +34,11 @@ class Command(OwnCommand):
             self.stderr.write(str(wrong))
             sys.exit(WRONG_CALL)
         at = given or now()
-        rounds = (("live permits", self.permits), ("what lapses ahead", self.told_ahead))
+        rounds = (
+            ("live permits", self.permits),
+            ("follow-ups of emergency work", self.followed_up),
+            ("what lapses ahead", self.told_ahead),
+        )
         sound = [*(self.went(what, look, at) for what, look in rounds), self.sent(given)]
         sys.exit(DONE if all(sound) else NOT_ALL)
 
@@ -59,6 +64,11 @@ class Command(OwnCommand):
     def told_ahead(self, at: datetime) -> bool:
         posted = tell_ahead(at)
         self.stdout.write(f"what lapses ahead: {posted} letter{'' if posted == 1 else 's'} posted")
+        return True
+
+    def followed_up(self, at: datetime) -> bool:
+        posted = tell(at)
+        self.stdout.write(f"follow-ups of emergency work: {posted} letter{'' if posted == 1 else 's'} posted")
         return True
 
     def sent(self, given: datetime | None) -> bool:
