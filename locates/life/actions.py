@@ -7,10 +7,11 @@ from typing import Any
 
 from locates.life.facts import lives, steps_of
 from locates.life.models import Step
-from locates.life.rules.acts import ACTS, AT_ONCE, EXTEND, STEPS, TAKE_OVER, TIME_UP, UNDONE, UPON, WATCH
+from locates.life.rules.acts import ACTS, AT_ONCE, EXTEND, STEPS, TAKE_OVER, TIME_UP, UNDONE, UPON, WATCH, WITHDRAW
 from locates.life.rules.story import Life, amended, may_come, may_do, wanting
 from locates.life.rules.undoing import weighed
-from locates.life.telling import tell_of_stop, tell_unaided
+from locates.life.stead import with_stand_in
+from locates.life.telling import tell_of_stop, tell_of_withdrawal, tell_unaided
 from locates.life.witness import ACT, KIND, told
 from locates.permits.actions import TWOFOLD, Changed, NotTheirs, OutOfTurn, Refused, WrongCode, proved_twice, signed
 from locates.permits.facts import at_hand, gather_one
@@ -98,7 +99,7 @@ def _terms(row: Permit, life: Life, wish: Wish) -> tuple[datetime, Any]:
 def step(permit: str, person: str, wish: Wish, at: datetime, seen: str, *, code: str = "", root: str = "") -> Step:
     """Take the step, as the person who has just proved who they are by their password; `code`: of their second factor, where one is asked for.
 
-    `root`: where the site is open, for the letters of a stop, which are posted with it and go when letters are sent next.
+    `root`: where the site is open, for letters, which are posted with the step and go when letters are sent next.
 
     Everything is gathered and judged afresh inside the transaction, whatever a page showed before. A stop waits for no page, password or code: whoever
     is signed in stops the work. Raises OutOfTurn, NotTheirs, Wanting,
@@ -116,6 +117,8 @@ def step(permit: str, person: str, wish: Wish, at: datetime, seen: str, *, code:
             underway.write(ACT, KIND, permit, str(made), at, after=told(made), why="; ".join(filter(None, (made.why, TWOFOLD if twofold else ""))))
             if made.act in AT_ONCE:
                 tell_of_stop(underway, made, root)
+            if made.act == WITHDRAW:
+                tell_of_withdrawal(underway, made, root)
     except Refused as refused:
         _refusal(by, wish.act, refused.verdict)
         raise
@@ -183,7 +186,7 @@ def _made(permit: str, person: Person, wish: Wish, at: datetime, seen: str) -> S
     before = outlook(permit, wish, at)
     if not may_come(before.life, wish.act) or _later(before, at):
         raise OutOfTurn(permit)
-    if not may_do(before.life, wish.act, person.person):
+    if not may_do(with_stand_in(before.life, before.permit, person, at), wish.act, person.person):
         raise NotTheirs(permit)
     if names := (*wanting(before.life, wish.act, wish.told()), *_unknown(wish)):
         raise Wanting(names)

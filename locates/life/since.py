@@ -36,6 +36,7 @@ from locates.life.rules.acts import (
 )
 from locates.life.rules.story import Life, open_to
 from locates.life.rules.undoing import weighed
+from locates.life.stead import life_for
 from locates.permits.models import Permit
 from locates.permits.rules.evidence import Evidence
 from locates.permits.since import CLOSED, HELD, OWED, Since, State
@@ -70,7 +71,10 @@ DEEDS = {
     "end_conditions": ("End it: the ground has changed", "ended it because the ground has changed"),
     "time_up": ("End it by its time", "ended it, its time being over,"),
     "hand_back": ("Hand it back", "handed it back"),
+    "hand_back_for": ("Hand it back in its receiver’s place", "handed it back in the place of its receiver"),
+    "cancel_for": ("Cancel it in its issuer’s place", "cancelled it in the place of its issuer"),
     "cancel": ("Cancel it", "cancelled it"),
+    "withdraw": ("Withdraw it", "withdrew it before it was accepted"),
 }
 
 
@@ -182,10 +186,11 @@ def past(step: Step, zone: ZoneInfo) -> Past:
 
 def page(permit: Permit, reader: Person, at: datetime) -> dict[str, Any]:
     """The life so far, and what the reader may do now."""
-    zone, life = ZoneInfo(permit.site.time_zone), lives([permit], at)[permit.pk]
+    zone, life = ZoneInfo(permit.site.time_zone), life_for(permit, reader, at)
     steps = steps_of([permit.pk]).get(permit.pk, [])
     return {
         "template": "life/_story.html",
+        "accepted": life.state != ISSUED,
         "past": [past(one, zone) for one in steps],
         "acts": [(reverse("step", args=[permit.pk, act]), DEEDS[act][0]) for act in open_to(life, reader.pk) if act not in AT_ONCE],
         "stop": reverse("stop", args=[permit.pk]) if STOP in open_to(life, reader.pk) else "",

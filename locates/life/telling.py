@@ -32,6 +32,7 @@ UNDONE_SAYS = (
     "Nobody digs by it until that is mended and its issuer has looked and resumed it. How it stands:\n\n{address}"
 )
 OVER_SAYS = "{name}, the time of permit {permit} at {site} ended on {ends}. Nobody digs by it any more; {receiver} is to hand it back:\n\n{address}"
+WITHDRAWN_SAYS = "{name}, {by} withdrew permit {permit} at {site} on {when}, before you accepted it. Why: {why} Nobody digs by it:\n\n{address}"
 RAN_OUT_SAYS = (
     "{name}, since permit {permit} at {site} was last signed, something that it rests on has run out: {why} Its locate stands, and the permit goes on "
     "to its end, {ends}; but nothing more is signed upon it until that is mended. {remedy}\n\n{address}"
@@ -58,6 +59,20 @@ def tell_unaided(underway: Errand, made: Step, life: Life, root: str) -> None:
         subject, says = f"Permit {permit} is suspended", UNDONE_SAYS
         told |= managers()
     post_all(underway, [New(f"permit/{made}/{one.pk}", one, subject, says.format(name=one.name, **words)) for one in told.order_by("pk")], made.done_at)
+
+
+def tell_of_withdrawal(underway: Errand, made: Step, root: str) -> None:
+    """Write to whoever was to accept the permit."""
+    row = made.permit
+    words = {
+        "by": made.printed_name,
+        "permit": row.pk,
+        "site": row.site.name,
+        "why": made.why,
+        "when": instant_says(made.done_at, ZoneInfo(row.site.time_zone)),
+    }
+    text = WITHDRAWN_SAYS.format(name=row.receiver.name, address=at_page(reverse("permit", args=[row.pk]), root), **words)
+    post(underway, f"permit/{made}/{row.receiver_id}", row.receiver, f"Permit {row.pk} is withdrawn", text, made.done_at)
 
 
 def managers() -> QuerySet[Person]:

@@ -13,12 +13,12 @@ from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_http_methods, require_POST
 
 from locates.life.actions import Outlook, Wanting, Wish, outlook, step
-from locates.life.facts import lives
 from locates.life.forms import StepForm, UntilForm
 from locates.life.receivers import receivers
-from locates.life.rules.acts import ACTS, AT_ONCE, STEPS, STOP, TO, UNAIDED, UNTIL
+from locates.life.rules.acts import ACTS, AT_ONCE, STEPS, STOP, TO, UNAIDED, UNTIL, WITHDRAW
 from locates.life.rules.story import open_to
 from locates.life.since import DEEDS
+from locates.life.stead import life_for
 from locates.permits import desk
 from locates.permits.actions import Changed, NeedsSecondFactor, NotTheirs, OutOfTurn, Prospect, Refused, WrongCode, asks_twofold
 from locates.permits.beside import parts
@@ -38,7 +38,7 @@ def step_page(request: HttpRequest, permit: str, act: str) -> HttpResponse:
     found = allowed(request, permit, at)
     if act not in STEPS or act in (*AT_ONCE, *UNAIDED):
         raise Http404
-    life = lives([found], at)[found.pk]
+    life = life_for(found, request.user, at)
     if act not in open_to(life, request.user.pk):
         messages.info(request, "That step is not open to you as the permit stands now. Below is how it stands.")
         return redirect("permit", permit)
@@ -87,7 +87,8 @@ def _form(request: HttpRequest, view: Outlook, wish: Wish, at: datetime, *, blan
 
 def _taken(request: HttpRequest, found: Permit, wish: Wish, form: StepForm, at: datetime) -> HttpResponse:
     try:
-        made = step(found.pk, request.user.pk, wish, at, request.POST.get("seen", ""), code=form.cleaned_data.get("code", ""))
+        code, root = form.cleaned_data.get("code", ""), request.build_absolute_uri("/")
+        made = step(found.pk, request.user.pk, wish, at, request.POST.get("seen", ""), code=code, root=root)
     except Wanting as wanting:
         form.say(wanting.names)
         return _slip(request, outlook(found.pk, wish, at), wish, form)
@@ -96,6 +97,8 @@ def _taken(request: HttpRequest, found: Permit, wish: Wish, form: StepForm, at: 
     except (OutOfTurn, NotTheirs, NeedsSecondFactor) as refusal:
         messages.error(request, desk.REFUSALS[type(refusal)])
         return redirect("permit", found.pk)
+    if made.act == WITHDRAW:
+        later.after_the_answer(deliver, at)
     messages.success(request, f"Done: {made.printed_name} {DEEDS[made.act][1]}.")
     return redirect("permit", found.pk)
 

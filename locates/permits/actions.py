@@ -11,6 +11,7 @@ from locates.permits.rules.evidence import Evidence
 from locates.permits.rules.gate import assess
 from locates.permits.rules.signing import DECLARATIONS, next_step, signer
 from locates.permits.sheet import sheet
+from locates.permits.since import closed
 from locates.permits.witness import ACT, KIND, told
 from records.exchange.entering import Entered, enter
 from records.firm import factor
@@ -79,7 +80,9 @@ def preview(permit: str, at: datetime) -> Prospect:
     verdict = assess(evidence, at)
     signatures = tuple(SignOff.objects.filter(permit=permit).order_by("pk"))
     data = sheet(evidence, verdict, [signed(one) for one in signatures])
-    return Prospect(evidence, verdict, data, signatures, next_step([one.meaning for one in signatures]))
+    # one that was issued may have been withdrawn since
+    due = None if len(signatures) == 1 and closed(permit) else next_step([one.meaning for one in signatures])
+    return Prospect(evidence, verdict, data, signatures, due)
 
 
 def signed(one: SignOff) -> dict[str, str]:

@@ -106,7 +106,7 @@ def answer(prospect: Prospect, at: datetime, person: Person, *, stored: bool = T
     verdict, permit = prospect.verdict, prospect.evidence.permit
     signed = [one.meaning for one in prospect.signatures]
     labels = {row.subject: row.label for row in standing(prospect.evidence, at)}
-    since = told([permit.permit], at).get(permit.permit) if ACCEPT in signed else None
+    since = told([permit.permit], at).get(permit.permit) if signed else None
     on = goes_on(since, prospect.evidence, verdict)
     stage = (verdict.clear or on, ISSUE in signed, ACCEPT in signed, permit.valid_from <= at)
     return {

@@ -214,6 +214,8 @@ def _for_reader(said: list[tuple[Line, Evidence]], reader: Person, at: datetime)
 
 def _with_ways(one: Line, evidence: Evidence, reader: Person) -> Line:
     permit = one.permit
+    if one.stopped:
+        return one
     if one.first:
         return replace(one, ways=tuple(ways(one.first, evidence, reader, signed=permit.issued)[:2]))
     due = ("" if permit.accepted else "accept") if permit.issued else "issue"

@@ -17,10 +17,10 @@ def sheet_to_print(permit: str, at: datetime) -> dict[str, Any]:
     blocks the permit by now, the paper says so beside it. Until then a blocked permit is printed as blocked, and an issued one as it was issued.
     """
     prospect = preview(permit, at)
-    made = [one for one in prospect.signatures if one.signed_at <= at]
-    if not made or (made[-1].meaning != MEANINGS[-1] and not prospect.verdict.clear):
+    made, became = [one for one in prospect.signatures if one.signed_at <= at], told([permit], at).get(permit)
+    if not made or (made[-1].meaning != MEANINGS[-1] and not prospect.verdict.clear and became is None):
         return sheet(prospect.evidence, prospect.verdict, [signed(one) for one in made])
-    return as_signed(signed_last(permit) or made[-1].sheet, prospect, told([permit], at).get(permit))
+    return as_signed(signed_last(permit) or made[-1].sheet, prospect, became)
 
 
 def as_signed(sheet_text: str, now: Prospect, since: Since | None) -> dict[str, Any]:

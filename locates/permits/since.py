@@ -94,6 +94,11 @@ def goes_on(since: Since | None, evidence: Evidence, verdict: Verdict) -> bool:
     return since is not None and since.digs and not verdict.clear and _told("goes_on", evidence, verdict, since.signed_at)
 
 
+def closed(permit: str) -> bool:
+    """Has somebody ended it, handed it back, cancelled or withdrawn it?"""
+    return _told("over").filter(permit=permit).exists()
+
+
 def signed_last(permit: str) -> str:
     """The sheet that was signed last since it was accepted, as its text; "" where there is none."""
     return _told("signed_last", permit)

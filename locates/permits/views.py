@@ -100,7 +100,7 @@ def permit(request: HttpRequest, permit: str) -> HttpResponse:
         **desk.answer(prospect, at, request.user),
         "may_change": not prospect.signatures and may(request.user, offering.ACT),
         "may_prepare": may(request.user, offering.ACT),
-        "life": life_of(found, request.user, at) if prospect.due is None else None,
+        "life": life_of(found, request.user, at) if prospect.signatures else None,
         "parts": parts(settings.PERMIT_PARTS, found, request.user, at),
         "related": related_page(found.pk, prospect.evidence, request.user, at),
     }

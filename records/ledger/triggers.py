@@ -19,6 +19,7 @@ class Guard:
     """An event on a table that is refused where a condition holds. SQL that both engines read; `replacing` is SQLite's alone.
 
     `reads`: the other tables in the condition. `replacing`: what OR REPLACE would put out of the way, past every DELETE guard.
+    `also`: what tells it from another guard upon the same event.
     """
 
     table: str
@@ -27,10 +28,11 @@ class Guard:
     when: str = ALWAYS
     reads: tuple[str, ...] = ()
     replacing: str = ""
+    also: str = ""
 
     @property
     def name(self) -> str:
-        return f"{self.table}_no_{self.event.lower()}"
+        return f"{self.table}_no_{self.event.lower()}{self.also}"
 
 
 def frozen(

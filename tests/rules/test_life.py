@@ -10,12 +10,13 @@ from locates.life.rules.story import Done, Life, begun, lived, may_come, may_do,
 
 AT = datetime(2027, 3, 4, 8, tzinfo=UTC)
 END = AT + timedelta(hours=8)
-PEOPLE = ("ISS", "REC", "NEXT", "CREW", "ELSE", "")
+PEOPLE = ("ISS", "REC", "NEXT", "CREW", "STEAD", "ELSE", "")
 
 # (act, from): (to, who), as the guidance has it
 TABLE = {
     ("issue", "prepared"): ("issued", "ISS"),
     ("accept", "issued"): ("accepted", "REC"),
+    ("withdraw", "issued"): ("cancelled", "ISS"),
     ("stop", "accepted"): ("suspended", "ISS REC CREW"),
     ("stop", "between_receivers"): ("suspended", "ISS REC NEXT CREW"),
     ("halt", "accepted"): ("suspended", "ISS REC CREW"),
@@ -32,9 +33,12 @@ TABLE = {
     **{(act, state): ("ended", "ISS REC") for act in ("end_scope", "end_conditions") for state in ("accepted", "suspended", "between_receivers")},
     **{("time_up", state): ("ended", "") for state in ("accepted", "suspended", "between_receivers")},
     **{("hand_back", state): ("handed_back", "REC") for state in ("accepted", "suspended", "between_receivers", "ended")},
+    **{("hand_back_for", state): ("handed_back", "STEAD") for state in ("accepted", "suspended", "between_receivers", "ended")},
     ("cancel", "handed_back"): ("cancelled", "ISS"),
+    ("cancel_for", "handed_back"): ("cancelled", "STEAD"),
 }
 OWED = {
+    "withdraw": ("why",),
     "stop": (),
     "halt": ("why",),
     "undone": ("why",),
@@ -47,12 +51,14 @@ OWED = {
     "end_conditions": ("why", "left"),
     "time_up": (),
     "hand_back": ("left",),
+    "hand_back_for": ("why", "left"),
     "cancel": (),
+    "cancel_for": ("why",),
 }
 
 
 def at_state(state):
-    return Life(state, "ISS", "REC", END, "NEXT" if state == "between_receivers" else "", frozenset({"CREW"}))
+    return Life(state, "ISS", "REC", END, "NEXT" if state == "between_receivers" else "", frozenset({"CREW"}), stand_ins=frozenset({"STEAD"}))
 
 
 @pytest.mark.parametrize(("act", "state"), list(product(ACTS, STATES)))
@@ -116,13 +122,13 @@ def test_what_nobody_accepted_is_not_ended_by_time_but_refused_by_the_gate(signe
 
 
 def test_after_its_time_it_can_only_be_ended_by_it_and_handed_back():
-    assert [act for act in STEPS if may_come(story(at=END), act)] == ["time_up", "hand_back"]
+    assert [act for act in STEPS if may_come(story(at=END), act)] == ["time_up", "hand_back", "hand_back_for"]
 
 
 def test_that_its_time_is_over_is_written_down_once_and_not_before():
     assert not may_come(story(at=END - timedelta(seconds=1)), "time_up")
     over = story(("time_up", "", "", None), at=END)
-    assert [act for act in STEPS if may_come(over, act)] == ["hand_back"]
+    assert [act for act in STEPS if may_come(over, act)] == ["hand_back", "hand_back_for"]
     assert not may_come(story(("end_scope", "ISS", "", None), at=END), "time_up")
 
 

@@ -19,12 +19,13 @@ PREPARED, ISSUED, ACCEPTED, SUSPENDED, BETWEEN, ENDED, HANDED_BACK, CANCELLED = 
     "cancelled",
 )
 # the receiver is whoever took over last; named is whom they hand it over to; the others are the crew and the operator of the locate;
-# nobody is no person: what falls to nobody, the watch does by itself
-ISSUER, RECEIVER, NAMED, OTHERS, NOBODY = "issuer", "receiver", "named", "others", "nobody"
+# a stand-in acts in the place of an issuer or a receiver who is gone; nobody is no person: what falls to nobody, the watch does by itself
+ISSUER, RECEIVER, NAMED, OTHERS, STAND_IN, NOBODY = "issuer", "receiver", "named", "others", "stand_in", "nobody"
 WATCH = "Spadework's watch"  # printed where other acts print a person's name
 STOP, HALT, SUSPEND, RESUME, HAND_OVER, TAKE_OVER, EXTEND = "stop", "halt", "suspend", "resume", "hand_over", "take_over", "extend"
 END_SCOPE, END_CONDITIONS, HAND_BACK, CANCEL = "end_scope", "end_conditions", "hand_back", "cancel"
 UNDONE, TIME_UP = "undone", "time_up"
+WITHDRAW, HAND_BACK_FOR, CANCEL_FOR = "withdraw", "hand_back_for", "cancel_for"
 WORKING = (ACCEPTED, SUSPENDED, BETWEEN)  # from these the permit also ends by time
 
 
@@ -50,6 +51,14 @@ WHY, LEFT, TO, UNTIL = OWED = ("why", "left", "to", "until")
 EVERY = (
     Act(ISSUE, (PREPARED,), ISSUED, (ISSUER,), DECLARATIONS[ISSUE], verdict=True),
     Act(ACCEPT, (ISSUED,), ACCEPTED, (RECEIVER,), DECLARATIONS[ACCEPT], verdict=True),
+    Act(
+        WITHDRAW,
+        (ISSUED,),
+        CANCELLED,
+        (ISSUER,),
+        "I withdraw this permit before anybody has accepted it. Nobody has dug by it, and nobody will; its copies are back together.",
+        (WHY,),
+    ),
     # whoever sees it first stops the work: it takes one tap, and so owes nothing more
     Act(
         STOP,
@@ -157,6 +166,24 @@ EVERY = (
         (LEFT,),
     ),
     Act(
+        HAND_BACK_FOR,
+        (*WORKING, ENDED),
+        HANDED_BACK,
+        (STAND_IN,),
+        "Whoever held this permit cannot hand it back, for the reason that I give. I have been to the ground: digging by this permit is over, its crew "
+        "is off the ground, what was exposed is left as I describe it here, and I hand this permit back in their place.",
+        (WHY, LEFT),
+    ),
+    Act(
+        CANCEL_FOR,
+        (HANDED_BACK,),
+        CANCELLED,
+        (STAND_IN,),
+        "Whoever issued this permit cannot cancel it, for the reason that I give. I have been to the ground and found it as it was handed back. The "
+        "copies of this permit are back together, those who were told of the work are told that it is over, and I cancel it in their place.",
+        (WHY,),
+    ),
+    Act(
         CANCEL,
         (HANDED_BACK,),
         CANCELLED,
@@ -166,12 +193,13 @@ EVERY = (
     ),
 )
 ACTS = {one.name: one for one in EVERY}
-STEPS = tuple(name for name in ACTS if name not in (ISSUE, ACCEPT))  # what comes after both signatures
+STEPS = tuple(name for name in ACTS if name not in (ISSUE, ACCEPT))  # what comes after the signatures
 JUDGED = tuple(name for name in STEPS if ACTS[name].verdict)
 UPON = (*JUDGED, UNDONE)  # these keep the sheet and the verdict that they are upon
 AT_ONCE = (STOP, HALT)  # these wait for no page, password or code
 UNAIDED = tuple(name for name in STEPS if ACTS[name].who == (NOBODY,))
-OVER = (END_SCOPE, END_CONDITIONS, TIME_UP, HAND_BACK, CANCEL)  # none of these leads back
+HANDING_BACK, CANCELLING = (HAND_BACK, HAND_BACK_FOR), (CANCEL, CANCEL_FOR)  # always two people
+OVER = (WITHDRAW, END_SCOPE, END_CONDITIONS, TIME_UP, *HANDING_BACK, *CANCELLING)  # none of these leads back
 
 
 def followers(act: str) -> tuple[str, ...]:

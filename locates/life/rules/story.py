@@ -16,6 +16,7 @@ from locates.life.rules.acts import (
     OTHERS,
     PREPARED,
     RECEIVER,
+    STAND_IN,
     STEPS,
     TAKE_OVER,
     TIME_UP,
@@ -42,7 +43,7 @@ class Life:
     """A permit as its life has left it. `named`: who may take it over, while it is between two receivers; `others`: who else is on it.
 
     `signed_at`: when it was last signed, or stepped upon a verdict; None before that. `by_time`: nothing but its time has ended it, and nobody has
-    written that down yet.
+    written that down yet. `stand_ins`: who may act in the place of whose turn it is, so far as that was asked.
     """
 
     state: str
@@ -53,10 +54,11 @@ class Life:
     others: frozenset[str] = frozenset()
     signed_at: datetime | None = None
     by_time: bool = False
+    stand_ins: frozenset[str] = frozenset()
 
     def holding(self, part: str) -> frozenset[str]:
         """Who has this part in the permit now."""
-        held = {ISSUER: {self.issuer}, RECEIVER: {self.receiver}, NAMED: {self.named}, OTHERS: self.others, NOBODY: ()}
+        held = {ISSUER: {self.issuer}, RECEIVER: {self.receiver}, NAMED: {self.named}, OTHERS: self.others, STAND_IN: self.stand_ins, NOBODY: ()}
         return frozenset(held[part])
 
 

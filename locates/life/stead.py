@@ -1,0 +1,38 @@
+"""Who may act in the place of a permit's receiver or issuer who is gone."""
+
+from dataclasses import replace
+from datetime import datetime
+from zoneinfo import ZoneInfo
+
+from locates.life.facts import lives, steps_of
+from locates.life.rules.acts import CANCEL_FOR, HAND_BACK_FOR, HANDING_BACK
+from locates.life.rules.stead import THINGS, fit, gone
+from locates.life.rules.story import Life, may_come
+from locates.permits.facts import at_hand
+from locates.permits.models import Permit
+from records.access import sites_within
+from records.firm.models import Person, Site
+from records.rules.words import SAFETY_MANAGER
+
+REACH = "permit.enter"
+
+
+def life_for(permit: Permit, person: Person, at: datetime) -> Life:
+    """How the permit stands at the instant, and whether this person may stand in for whose turn it is."""
+    return with_stand_in(lives([permit], at)[permit.pk], permit, person, at)
+
+
+def with_stand_in(life: Life, permit: Permit, person: Person, at: datetime) -> Life:
+    """The life, with the person among its stand-ins if they may be: whose turn it is is gone, and they are the safety manager, or authorised for it.
+
+    They reach the site, are neither the issuer nor the receiver, and do not cancel what they handed back.
+    """
+    act = next((name for name in (HAND_BACK_FOR, CANCEL_FOR) if may_come(life, name)), "")
+    if not act or person.pk in (life.issuer, life.receiver) or not sites_within(Site.objects.filter(pk=permit.site_id), person, REACH, at).exists():
+        return life
+    if act == CANCEL_FOR and any(one.person_id == person.pk for one in steps_of([permit.pk])[permit.pk] if one.act in HANDING_BACK):
+        return life
+    missing = life.receiver if act == HAND_BACK_FOR else life.issuer
+    zone, people = ZoneInfo(permit.site.time_zone), at_hand(permit.site, (), (person.pk, missing)).people
+    able = (SAFETY_MANAGER in person.roles and not person.has_left(at)) or fit(people[person.pk], THINGS[act], zone, at)
+    return replace(life, stand_ins=frozenset({person.pk})) if able and gone(people[missing], THINGS[act], zone, at) else life
