@@ -2,7 +2,7 @@
 
 from collections import defaultdict
 from collections.abc import Iterable
-from datetime import datetime
+from datetime import date, datetime
 from zoneinfo import ZoneInfo
 
 from django.urls import reverse
@@ -19,10 +19,11 @@ from locates.watch.rules.letter import Group, subject, text
 from records.firm.actions import actor
 from records.firm.facts import own_zones
 from records.firm.models import Person
-from records.ledger.actions import Errand, errand
+from records.ledger.actions import errand
 from records.ledger.chain import Actor, canonical
 from records.letters.actions import New, post_all
 from records.letters.facts import at_page
+from records.letters.models import Letter
 from records.rules.dates import local_day
 
 PAGES = {AWARDS: "ahead", INSTRUMENTS: "kit_due", ANSWERS: "answers_due"}
@@ -48,32 +49,33 @@ def tell_ahead(at: datetime) -> int:
 
 
 def _round(people: list[Person], every: list[About], where: Posted, arranged: Arrangement, zone: ZoneInfo, at: datetime) -> int:
-    """Tell the readers of one zone, unless somebody else did meanwhile."""
+    """Tell the readers of one zone, unless somebody else did meanwhile. All is written down before the errand, which holds up every other."""
     day = local_day(at, zone)
+    asked = _asked(people, every, where, arranged, day)
+    letters = [New(f"ahead/{one.pk}/{day}", one, *_written(one, some), pressing=False) for one, some in asked]
+    told_by = {letter.key: some for letter, (_, some) in zip(letters, asked, strict=True)}
     with errand(Actor("", WATCH), at, may_be_empty=True) as underway:
         if Round.objects.filter(zone=zone.key, day=day).exists():
             return 0
         Round.objects.create(zone=zone.key, day=day, at=at)
-        keys = [one.pk for one in people]
-        found, chosen = Sorted(every, max(max(arranged.of(line), default=0) for line in LINES)), chosen_by(keys)
-        before = told_already(keys, min((one.thing.today for one in every), default=day))
-        each = {one.pk: news(one, found, where.supervised.get(one.pk, ()), arranged, chosen.get(one.pk, {}), before) for one in people}
-        posted = _posted(underway, {f"ahead/{one.pk}/{day}": (one, each[one.pk]) for one in people if each[one.pk]})
+        posted = post_all(underway, letters, at)
+        Told.objects.bulk_create(_note(letter, one) for letter in posted for one in told_by[letter.key])
         if posted:
-            underway.write("told_ahead.posted", "told_ahead", f"{zone.key}/{day}", f"letters of {day}, {zone.key}", at, after={"letters": posted})
-    return posted
+            underway.write("told_ahead.posted", "told_ahead", f"{zone.key}/{day}", f"letters of {day}, {zone.key}", at, after={"letters": len(posted)})
+    return len(posted)
 
 
-def _posted(underway: Errand, asked: dict[str, tuple[Person, list[News]]]) -> int:
-    """One letter a reader, and a note of each thing that it tells."""
-    made = post_all(underway, [New(key, one, *_written(one, some), pressing=False) for key, (one, some) in asked.items()], underway.at)
-    notes = [
-        Told(letter=letter, person_id=letter.person_id, thing=one.thing.key, last_day=one.thing.last_day, days=one.days)
-        for letter in made
-        for one in asked[letter.key][1]
-    ]
-    Told.objects.bulk_create(notes)
-    return len(made)
+def _asked(people: list[Person], every: list[About], where: Posted, arranged: Arrangement, day: date) -> list[tuple[Person, list[News]]]:
+    """What each of them is to be told, of those for whom there is something. Only a round tells them, so that what it finds told stays so until it is made."""
+    keys = [one.pk for one in people]
+    found, chosen = Sorted(every, max(max(arranged.of(line), default=0) for line in LINES)), chosen_by(keys)
+    before = told_already(keys, min((one.thing.today for one in every), default=day))
+    each = ((one, news(one, found, where.supervised.get(one.pk, ()), arranged, chosen.get(one.pk, {}), before)) for one in people)
+    return [(one, some) for one, some in each if some]
+
+
+def _note(letter: Letter, one: News) -> Told:
+    return Told(letter=letter, person_id=letter.person_id, thing=one.thing.key, last_day=one.thing.last_day, days=one.days)
 
 
 def _written(person: Person, some: Iterable[News]) -> tuple[str, str]:
