@@ -1,6 +1,6 @@
 """The owners' answers that open permits rest on: which are owed, which lapsed, and which lapse ahead, by each site's own day."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from typing import Any
@@ -9,6 +9,7 @@ from django.db.models import Min, QuerySet
 from django.urls import reverse
 from django.utils.http import urlencode
 
+from locates.desks import falling as falls
 from locates.permits import lists
 from locates.permits.facts import gather
 from locates.permits.models import Permit
@@ -24,7 +25,6 @@ from training.rules.matrix import AHEAD, ahead
 
 ACT = "enquiry.see"
 OWING, LAPSED = -1, 0
-GROUPS = (OWING, LAPSED, *AHEAD)
 TITLES = {OWING: "Still owed", LAPSED: "Lapsed already", **{days: f"Within {days} days" for days in AHEAD}}
 MOMENT = timedelta(seconds=1)
 
@@ -92,12 +92,11 @@ def _asking(site: str, owner: str, person: Person) -> str:
     return f"{reverse('enter', args=['enquiries'])}?{urlencode({'site': site, 'service_owner': owner})}" if may(person, "enquiry.enter") else ""
 
 
-def page(person: Person, at: datetime, site: Site | None) -> dict[str, Any]:
-    found = falling(person, at, site)
-    return {"groups": [(TITLES[one], [each for each in found if each.within == one]) for one in GROUPS]}
+def page(person: Person, at: datetime, site: Site | None, data: Mapping[str, Any]) -> dict[str, Any]:
+    return falls.page(falling(person, at, site), TITLES, data)
 
 
-def csv_rows(person: Person, at: datetime, site: Site | None) -> Iterator[list[str]]:
+def csv_rows(person: Person, at: datetime, site: Site | None, data: Mapping[str, Any]) -> Iterator[list[str]]:
     yield ["site", "owner", "enquiry", "state", "good_through", "within_days"]
-    for one in falling(person, at, site):
+    for one in falls.those(falling(person, at, site), falls.asked_within(TITLES, data)):
         yield [one.site, one.owner, one.enquiry, one.says, str(one.through or ""), "" if one.within == OWING else str(one.within)]

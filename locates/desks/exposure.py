@@ -12,6 +12,7 @@ from django.utils.http import urlencode
 from django.utils.safestring import mark_safe
 
 from locates.desks import answers
+from locates.desks import falling as falls
 from locates.desks.facts import used_at
 from locates.desks.forms import SiteForm
 from locates.desks.own import due_says
@@ -85,9 +86,9 @@ def page(person: Person, at: datetime, data: Mapping[str, Any]) -> dict[str, Any
     kept = f"?{urlencode(asked)}" if asked else ""
     lapses = cover.ahead(found)
     rows = [
-        ("People’s authorisations", _figures(lapses, f"{reverse('ahead')}{kept}")),
-        ("Instruments", _figures(owed(found.zone, at, used_at(site, at) if site else None), f"{reverse('kit_due')}{kept}")),
-        ("Owners’ answers", _figures((one for one in answered if one.within != answers.OWING), f"{reverse('answers_due')}{kept}")),
+        ("People’s authorisations", _figures(lapses, [f"{reverse('ahead')}{kept}#within-{place}" for place, _ in enumerate(GROUPS, 1)])),
+        ("Instruments", _figures(owed(found.zone, at, used_at(site, at) if site else None), _by_when("kit_due", asked))),
+        ("Owners’ answers", _figures((one for one in answered if one.within != answers.OWING), _by_when("answers_due", asked))),
     ]
     return {
         "form": form,
@@ -96,7 +97,7 @@ def page(person: Person, at: datetime, data: Mapping[str, Any]) -> dict[str, Any
         "titles": TITLES.values(),
         "rows": rows,
         "gaps": Figure("", sum(len(row.gaps) for row in found.rows), f"{reverse('cover')}?{urlencode(asked | {'gaps': 'yes', 'sort': 'gaps'})}"),
-        "owing": Figure("", sum(one.within == answers.OWING for one in answered), f"{reverse('answers_due')}{kept}#owing"),
+        "owing": Figure("", sum(one.within == answers.OWING for one in answered), _by_when("answers_due", asked, [answers.OWING])[0]),
         "logs": logs.exposure(person, at),
         "doubts": recalls.exposure(person, at),
         "review": _review(person, at, asked),
@@ -106,9 +107,14 @@ def page(person: Person, at: datetime, data: Mapping[str, Any]) -> dict[str, Any
     }
 
 
-def _figures(found: Iterable[Falling], leads: str) -> list[Figure]:
+def _figures(found: Iterable[Falling], leads: list[str]) -> list[Figure]:
     counts = counted(found)
-    return [Figure(TITLES[one], counts[one], f"{leads}#within-{place}") for place, one in enumerate(GROUPS, 1)]
+    return [Figure(TITLES[one], counts[one], lead) for one, lead in zip(GROUPS, leads, strict=True)]
+
+
+def _by_when(name: str, asked: dict[str, Any], when: Iterable[int] = GROUPS) -> list[str]:
+    """The addresses of just those of a list that fall then."""
+    return [f"{reverse(name)}?{urlencode(asked | {'within': one})}" for one in when]
 
 
 def _lapsing(found: cover.Asked, lapses: list[cover.Lapse]) -> dict[str, Any]:
@@ -187,16 +193,17 @@ def _within(need: due.Due, today: date) -> int | None:
     return ahead(need.through, today) if need.good else LAPSED
 
 
-def kit_page(person: Person, at: datetime, site: Site | None) -> dict[str, Any]:
-    """Every instrument that is due, by when."""
+def kit_page(person: Person, at: datetime, site: Site | None, data: Mapping[str, Any]) -> dict[str, Any]:
+    """The instruments that are due, by when."""
     zone = kit_zone(person, at, site)
     found = owed(zone, at, used_at(site, at) if site else None)
-    return {"groups": [(TITLES[one], [each for each in found if each.within == one]) for one in GROUPS], "day": day_says(local_day(at, zone)), "zone": zone.key}
+    return falls.page(found, TITLES, data) | {"day": day_says(local_day(at, zone)), "zone": zone.key}
 
 
-def kit_rows(person: Person, at: datetime, site: Site | None) -> Iterator[list[str]]:
+def kit_rows(person: Person, at: datetime, site: Site | None, data: Mapping[str, Any]) -> Iterator[list[str]]:
     yield ["instrument", "state", "good_through", "within_days"]
-    for one in owed(kit_zone(person, at, site), at, used_at(site, at) if site else None):
+    found = owed(kit_zone(person, at, site), at, used_at(site, at) if site else None)
+    for one in falls.those(found, falls.asked_within(TITLES, data)):
         yield [one.instrument, one.says, str(one.through or ""), str(one.within)]
 
 

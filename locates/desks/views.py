@@ -1,6 +1,7 @@
 """First pages, and people's own dates."""
 
 from datetime import datetime
+from typing import Any
 
 from django.contrib import messages
 from django.contrib.auth.decorators import login_not_required
@@ -106,26 +107,30 @@ def competence(request: HttpRequest, person: str = "") -> HttpResponse:
 def kit_due(request: HttpRequest) -> HttpResponse:
     """Which instruments are due, and when."""
     at, form, site = _asked(request, "instrument.see")
-    return render(request, "desks/kit_due.html", {"form": form, "site": site, "kept": kept(request)} | exposure.kit_page(request.user, at, site))
+    return render(request, "desks/kit_due.html", _head(request, form, site) | exposure.kit_page(request.user, at, site, request.GET))
 
 
 @require_safe
 def kit_due_csv(request: HttpRequest) -> HttpResponse:
     at, _, site = _asked(request, "instrument.see")
-    return answered("instruments-due", at, exposure.kit_rows(request.user, at, site))
+    return answered("instruments-due", at, exposure.kit_rows(request.user, at, site, request.GET))
 
 
 @require_safe
 def answers_due(request: HttpRequest) -> HttpResponse:
     """Which owners owe an answer, and which answers in use lapse, and when."""
     at, form, site = _asked(request, answers.ACT)
-    return render(request, "desks/answers_due.html", {"form": form, "site": site, "kept": kept(request)} | answers.page(request.user, at, site))
+    return render(request, "desks/answers_due.html", _head(request, form, site) | answers.page(request.user, at, site, request.GET))
 
 
 @require_safe
 def answers_due_csv(request: HttpRequest) -> HttpResponse:
     at, _, site = _asked(request, answers.ACT)
-    return answered("answers-due", at, answers.csv_rows(request.user, at, site))
+    return answered("answers-due", at, answers.csv_rows(request.user, at, site, request.GET))
+
+
+def _head(request: HttpRequest, form: SiteForm, site: Site | None) -> dict[str, Any]:
+    return {"form": form, "site": site, "kept": kept(request), "beside": kept(request, "within")}
 
 
 def _asked(request: HttpRequest, act: str) -> tuple[datetime, SiteForm, Site | None]:

@@ -9,6 +9,7 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
 from locates.desks import exposure
+from locates.instruments.models import Instrument
 from locates.permits.models import Permit
 from locates.surveys.models import Enquiry
 from records.firm.models import Person, Site
@@ -68,8 +69,9 @@ def test_each_site_s_own_day_says_whether_an_answer_lapsed(as_person, scene):
 
 def test_the_figures_open_the_records_behind_them(as_person, shown):
     Enquiry.objects.filter(pk="E-1").update(answered_at=None)
-    page = as_person("P-SAF").get(shown()["owing"].leads).content.decode()
-    assert 'id="owing"' in page
+    answer = as_person("P-SAF").get(shown()["owing"].leads)
+    page = answer.content.decode()
+    assert [(title, [one.enquiry for one in some]) for title, some in answer.context["groups"]] == [("Still owed", ["E-1"])]
     assert "/records/enquiries/E-1/" in page
     assert "not answered, asked on 20 Feb 2027, 12 days ago" in page
 
@@ -84,6 +86,35 @@ def test_a_supervisor_reads_the_answers_of_their_sites_and_no_others(as_person, 
     elsewhere()
     told = {person: {row["enquiry"] for row in listed(as_person(person), "/answers-due.csv")} for person in ("P-ISS", "P-SU2")}
     assert told == {"P-ISS": {"E-1", "E-2"}, "P-SU2": {"E-9"}}
+
+
+@pytest.mark.parametrize("address", ["/answers-due/", "/instruments-due/"])
+def test_what_falls_due_is_told_a_page_at_a_time_with_how_many_fall_when(as_person, scene, address):
+    lapsed(60)
+    client = as_person("P-SAF")
+    first, second = client.get(address).context, client.get(f"{address}?page=2").context
+    assert [len(each) for _, each in first["groups"]] == [50] and sum(len(each) for _, each in second["groups"]) >= 10
+    counts = {one.title: one.count for one in first["tallies"]}
+    assert counts["Lapsed already"] == 60 and sum(counts.values()) == first["page"].paginator.count
+    assert 'href="?within=0&amp;page=2"' in client.get(f"{address}?within=0").content.decode()
+
+
+@pytest.mark.parametrize(("page", "file"), [("/answers-due/", "/answers-due.csv"), ("/instruments-due/", "/instruments-due.csv")])
+def test_the_file_holds_just_what_is_shown_on_every_page_of_it(as_person, scene, page, file):
+    lapsed(60)
+    client = as_person("P-SAF")
+    only = client.get(f"{page}?within=0")
+    assert (only.context["page"].paginator.count, [title for title, _ in only.context["groups"]]) == (60, ["Lapsed already"])
+    assert [row["within_days"] for row in listed(client, f"{file}?within=0")] == ["0"] * 60
+    assert len(listed(client, file)) == client.get(page).context["page"].paginator.count > 60
+
+
+def lapsed(count):
+    """So many more owners' answers and instruments that lapsed, beside what is good."""
+    of = range(count)
+    asked = {"sent_on": date(2027, 1, 20), "answered_at": cast.AT - timedelta(days=40), "good_through": date(2027, 3, 1)}
+    Enquiry.objects.bulk_create(Enquiry(enquiry=f"QE-{n}", site_id="S-1", service_owner=f"Owner {n}", **asked, **OF) for n in of)
+    Instrument.objects.bulk_create(Instrument(instrument=f"Q-{n:02}", kind="receiver", serial_no=str(n), calibration_months=12, **OF) for n in of)
 
 
 # one site, or the firm
@@ -193,6 +224,10 @@ def fewer():
     Permit.objects.filter(pk__startswith="Q-").delete()
     Enquiry.objects.filter(pk__startswith="Q").delete()
     Site.objects.filter(pk__startswith="Q-").delete()
+    Instrument.objects.filter(pk__startswith="Q-").delete()
+
+
+COUNTED = ("/", "/?site=S-1", "/answers-due/", "/answers-due/?within=0&page=2", "/answers-due.csv", "/instruments-due/?within=0", "/instruments-due/?site=S-1")
 
 
 def test_a_thousand_sites_and_permits_take_as_many_queries_as_ten(as_person):
@@ -200,7 +235,8 @@ def test_a_thousand_sites_and_permits_take_as_many_queries_as_ten(as_person):
     for count in (10, 1000):
         fewer()
         more(count)
-        counts.append([queries(client, address) for address in ("/", "/?site=S-1", "/answers-due/", "/answers-due.csv", "/instruments-due/?site=S-1")])
+        lapsed(count)
+        counts.append([queries(client, address) for address in COUNTED])
     assert counts[0] == counts[1]
 
 
