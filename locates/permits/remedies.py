@@ -88,6 +88,10 @@ def the_newer(matter: Matter) -> Iterator[Way]:
     yield Way(f"Permit {matter.about}", reverse("permit", args=[matter.about]), "permit.see")
 
 
+def a_follow_up(matter: Matter) -> Iterator[Way]:
+    yield Way(f"Record the follow-up of {matter.about}", reverse("follow_up", args=[matter.about]), "permit.enter")
+
+
 def a_locate(matter: Matter) -> Iterator[Way]:
     """Go on with a locate that is not finished; else a new one."""
     if matter.open_locate:
@@ -219,6 +223,8 @@ WAYS: dict[str, Ways] = {
     **dict.fromkeys(("window.reversed", "window.past", "window.over_limit", "window.outlasts_evidence"), the_permit),
     **dict.fromkeys(("people.issuer_is_receiver", "people.issuer_in_crew", "people.no_crew"), the_permit),
     "follows.still_open": the_other,
+    **dict.fromkeys(("emergency.by_machine", "emergency.over_hours", "emergency.decider", "emergency.decided_late"), the_permit),
+    "emergency.follow_up_owed": a_follow_up,
     "follows.replaced": the_newer,
     **dict.fromkeys(("plans.none", "plans.not_asked", "plans.lapsed", "plans.other_ground"), an_enquiry),
     "plans.unanswered": an_answer,

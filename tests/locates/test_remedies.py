@@ -16,6 +16,8 @@ HOW = ("withdrawn", "lapsed", "not_begun", "never", "left")
 # said of what is no block: nothing is to be mended before signing
 NO_BLOCK = {
     "clearance.exposed_in_part",
+    "emergency.again",
+    "follows.shares_ground",
     "instrument.hire_over",
     "instrument.out_of_service_since",
     "plans.closed",
@@ -37,7 +39,7 @@ KIT = (
     "recall_unknown",
     "recalled",
 )  # put together from parts in the rules
-CODES = re.compile(r'"((?:window|people|plans|locate|service|operator|instrument|clearance|owner)\.[a-z_]+)"')
+CODES = re.compile(r'"((?:window|people|plans|locate|service|operator|instrument|clearance|owner|follows|emergency)\.[a-z_]+)"')
 
 
 def test_every_reason_that_the_gate_gives_has_its_ways():

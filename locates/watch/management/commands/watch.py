@@ -68,7 +68,8 @@ class Command(OwnCommand):
 
     def followed_up(self, at: datetime) -> bool:
         posted = tell(at)
-        self.stdout.write(f"follow-ups of emergency work: {posted} letter{'' if posted == 1 else 's'} posted")
+        if posted:
+            self.stdout.write(f"follow-ups of emergency work: {posted} letter{'' if posted == 1 else 's'} posted")
         return True
 
     def sent(self, given: datetime | None) -> bool:
