@@ -14,11 +14,13 @@ from locates.permits.facts import gather, gather_one
 from locates.permits.models import Permit
 from locates.permits.remedies import ways
 from locates.permits.rules.gate import assess
+from locates.surveys.models import PlanService
 from records.exchange.entering import enter
 from records.firm.models import Person, RuleSet, Site
 from records.ledger.chain import Actor
 from tests import cast
 from tests.elsewhere import agreement
+from tests.locates.test_facts import QUERIES
 
 pytestmark = pytest.mark.django_db
 OF = {"recorded_at": cast.RECORDED}
@@ -68,6 +70,14 @@ def test_nobody_signs_without_it_and_one_agreed_after_the_instant_is_none(needed
     assert Permit.objects.filter(sign_offs__meaning="accept").count() == 1
 
 
+def test_an_agreement_for_one_service_is_none_for_the_next(needed):
+    PlanService.objects.create(service="V-2", enquiry_id="E-1", utility="electricity", conductive=True, **OF)
+    agreed(service_id="V-2")
+    assert [(one.code, one.subject) for one in assess(gather_one("PD-1"), cast.AT).blocks if one.subject == "trace:T-1"] == [
+        ("owner.not_consulted", "trace:T-1")
+    ]
+
+
 @pytest.mark.parametrize("how", [{"withdrawn_on": date(2027, 3, 5), "withdrawn_because": "a feeder is out"}, {"good_through": date(2027, 3, 4)}])
 def test_an_agreement_taken_back_or_over_undoes_a_live_permit(needed, how):
     agreed()
@@ -84,7 +94,7 @@ def test_any_number_of_needs_and_agreements_takes_as_many_queries(needed, count,
     for n in range(count):
         OwnerNeed.objects.create(rule_set_id="ours", effective_from=date(2027, 1, 1), need=f"x{n}", needed="attend", within_m=1, blocks=True, source="x", **OF)
         agreement(f"AG-{n}", site_id="S-1", service_owner="Northline Power", service_id="V-1")
-    with django_assert_num_queries(25):
+    with django_assert_num_queries(QUERIES):
         gather(Permit.objects.all())
 
 

@@ -215,6 +215,8 @@ TO_KEEP = [
     agreed.passes(yes(area=box(10.001, 4, 20, 20))),
     agreed.fails(yes(good_from="2027-03-06")),
     agreed.passes(yes(good_from="2027-03-07")),
+    agreed.fails(yes(good_from="2027-03-06"), with_permit(valid_to="2027-03-06T00:00:01")),
+    agreed.passes(yes(good_from="2027-03-06"), with_permit(valid_to="2027-03-06T00:00")),
     agreed.passes(yes(good_through=YESTERDAY)),
     agreed.passes(yes(withdrawn_on=TODAY)),
     agreed.passes(yes(agreed_at="2027-03-04T09:00:01")),

@@ -93,6 +93,7 @@ BARS = [
     ([with_check("RX-1", "H-RX-1", kind="self_test")], "check", RX, None, None, False),
     ([and_need(), and_agreement("AG-1", POWER, "consult")], "agreement", AGREED, "2027-03-02T00:00", "2027-03-11T00:00", True),
     ([and_need(), and_agreement("AG-1", POWER, "consult", withdrawn_on="2027-03-06")], "agreement", AGREED, "2027-03-02T00:00", "2027-03-06T00:00", True),
+    ([and_need(), and_agreement("AG-1", POWER, "consult", good_from="2027-02-20")], "agreement", AGREED, "2027-03-01T10:00", "2027-03-11T00:00", True),
     ([and_need()], "agreement", "trace:T-2", None, None, False),
 ]
 

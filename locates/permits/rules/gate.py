@@ -28,7 +28,7 @@ def assess(evidence: Evidence, at: datetime) -> Verdict:
         zone=frame.zone,
         blocks=settled((*_blocks(frame, accounts, nearby, ending), *owners.blocks(asked))),
         cautions=settled((*_cautions(frame, accounts), *owners.cautions(frame, asked))),
-        conditions=settled((*search.conditions(accounts), *clearance.conditions(frame, nearby), *owners.conditions(frame, asked))),
+        conditions=settled((*search.conditions(accounts), *clearance.conditions(frame, nearby), *owners.conditions(frame))),
         good_until=good_until,
         limited_by=limited_by,
         hand_area_m2=area,

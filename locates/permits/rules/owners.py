@@ -81,7 +81,7 @@ def _answered(frame: Frame, place: Place, part: Part, need: Need) -> Asked:
     if not is_after(ends, start) or (need.needed == ATTEND and ends is not None and ends < last):
         why, since = _why(frame, fitting, here, spans, ends)
         return Asked(place, part, need, (), why=why, since=since)
-    relied = tuple(pair for pair in spans if pair[1].holds(start) or start < pair[1].begins < last)
+    relied = tuple(pair for pair in spans if _in_time(frame, pair[1]))
     source = max((one.agreement for one, its in spans if its.ends == ends), default="")
     return Asked(place, part, need, relied, ends, source)
 
@@ -102,6 +102,12 @@ def span(frame: Frame, agreement: Agreement) -> Span:
     cut = None if agreement.withdrawn_on is None else day_start(agreement.withdrawn_on, frame.zone)
     withdrawn = cut is not None and is_after(natural, cut)
     return Span(begins, cut if withdrawn else natural, agreement.agreement, withdrawn)
+
+
+def _in_time(frame: Frame, its: Span) -> bool:
+    """Does it hold when it must, or begin within the permit's time?"""
+    start = starts(frame)
+    return its.holds(start) or start < its.begins < frame.permit.valid_to
 
 
 def _for_it(agreement: Agreement, need: Need, part: Part) -> bool:
@@ -206,20 +212,15 @@ def rating_says(one: Asked) -> str:
     )
 
 
-def conditions(frame: Frame, every: list[Asked]) -> Iterator[Condition]:
-    for agreement, its in printed(frame, every):
+def conditions(frame: Frame) -> Iterator[Condition]:
+    for agreement, its in printed(frame):
         yield Condition(AGREED, f"agreement:{agreement.agreement}", _agreed(frame, agreement, its))
 
 
-def printed(frame: Frame, every: list[Asked]) -> list[tuple[Agreement, Span]]:
-    """The agreements that the crew must keep to: those that answer a need, and whatever else was agreed for this ground and time. By ID."""
-    found = {agreement.agreement: (agreement, its) for one in every for agreement, its in one.relied}
-    start, last = starts(frame), frame.permit.valid_to
-    for one in known(frame):
-        its = span(frame, one)
-        if (its.holds(start) or start < its.begins < last) and (one.area is None or meet(one.area, frame.permit.outline)):
-            found.setdefault(one.agreement, (one, its))
-    return [found[name] for name in sorted(found)]
+def printed(frame: Frame) -> list[tuple[Agreement, Span]]:
+    """The agreements that the crew must keep to, whether a need asks for them or not: all that were made for this ground and time. By ID."""
+    here = [one for one in known(frame) if one.area is None or meet(one.area, frame.permit.outline)]
+    return [(one, its) for one in here if _in_time(frame, its := span(frame, one))]
 
 
 def _agreed(frame: Frame, agreement: Agreement, its: Span) -> str:

@@ -23,7 +23,7 @@ def owners_said(evidence: Evidence, verdict: Verdict) -> dict[str, Any]:
     every = owners.asked(frame)
     marks = {f"trace:{trace.trace}": tag for trace, tag in tags(evidence.locate.traces if evidence.locate else ())}
     needs = [_need(one, marks.get(one.place.subject, "")) for one in every]
-    agreements = [_agreement(frame, *one) for one in owners.printed(frame, every)]
+    agreements = [_agreement(frame, *one) for one in owners.printed(frame)]
     return {"needs": needs, "agreements": agreements} if needs or agreements else {}
 
 
