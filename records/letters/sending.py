@@ -9,6 +9,7 @@ from datetime import datetime
 from smtplib import SMTPException, SMTPRecipientsRefused, SMTPSenderRefused
 
 from django.core.mail import EmailMessage, get_connection
+from django.core.mail.backends import console
 from django.db import transaction
 
 from records.letters.facts import waiting
@@ -17,6 +18,7 @@ from records.letters.rules import NOT_SENT, PERHAPS, SENT, WAITING, wait
 
 TEMPORARY = range(400, 500)  # what SMTP answers where the same may go well later (RFC 5321, 4.2.1)
 UNREACHED, BROKE_OFF = "the mail server could not be reached", "the mail server broke off"
+ONLY_SHOWN = "no mail server is set: it was only written to the server’s output"
 
 log = logging.getLogger(__name__)
 
@@ -65,7 +67,7 @@ def _handed_over(letter: Letter) -> tuple[str, str]:
         return PERHAPS, BROKE_OFF
     finally:
         _close(connection)
-    return SENT, ""
+    return (NOT_SENT, ONLY_SHOWN) if isinstance(connection, console.EmailBackend) else (SENT, "")
 
 
 def _refused(code: int) -> tuple[str, str]:

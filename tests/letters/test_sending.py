@@ -119,6 +119,13 @@ def test_an_address_that_is_none_is_said_to_be_so(staff, mailoutbox):
     assert (deliver(cast.AT), state(), letter().why_not) == ({"not_sent": 1}, "not_sent", "the address on record is not one that mail can go to")
 
 
+def test_without_a_mail_server_it_is_not_said_to_be_sent(staff, settings, capsys):
+    write()
+    settings.EMAIL_BACKEND = "django.core.mail.backends.console.EmailBackend"
+    assert (deliver(cast.AT), state(), "no mail server is set" in letter().why_not) == ({"not_sent": 1}, "not_sent", True)
+    assert "Nobody digs by it." in capsys.readouterr().out
+
+
 def test_what_presses_goes_first_and_no_more_than_asked_for(staff, mailoutbox):
     with errand(BY, cast.AT, may_be_empty=True) as underway:
         post_all(underway, [New(f"d{n}", Person.objects.get(pk="P-OPE"), f"Digest {n}", "", pressing=False) for n in range(3)], cast.AT)
