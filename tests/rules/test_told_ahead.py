@@ -3,11 +3,11 @@
 from datetime import date, timedelta
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from locates.watch.rules.ahead import Thing, due
-from locates.watch.rules.arrangement import ANSWERS, AWARDS, INSTRUMENTS, LINES, OWN, USUAL, Arrangement, kept, lines_of, read, read_days, told
+from locates.watch.rules.arrangement import ANSWERS, AWARDS, INSTRUMENTS, LINES, OWN, PERMITS, USUAL, Arrangement, kept, lines_of, read, read_days, told
 from locates.watch.rules.letter import MOST, Group, subject, text
 from records.rules.text import Unfit
 from records.rules.words import ROLES, SAFETY_MANAGER, SUPERVISOR
@@ -56,9 +56,11 @@ def test_where_no_distance_is_arranged_nothing_is_told(told):
     assert due(thing(1), (), told) is None
 
 
+unhurried = settings(deadline=None, max_examples=200)
 distances = st.sets(st.integers(1, 366), min_size=1, max_size=8)
 
 
+@unhurried
 @given(distances, st.lists(st.integers(-20, 500)), st.integers(0, 500))
 def test_whatever_the_gaps_each_distance_is_told_once_at_most_and_each_lapse_at_least_once(days, runs, life):
     said = []
@@ -73,6 +75,7 @@ def test_whatever_the_gaps_each_distance_is_told_once_at_most_and_each_lapse_at_
     assert bool(said) == bool(within)
 
 
+@unhurried
 @given(distances, st.lists(distances, min_size=1, max_size=5), st.lists(st.integers(0, 400), min_size=1))
 def test_however_often_the_days_are_arranged_anew_nothing_is_told_farther_off_than_before(first, others, runs):
     said, every = [], [first, *others]
@@ -92,6 +95,7 @@ def test_of_ones_own_authorisations_the_last_week_and_the_last_day_are_always_to
     assert Arrangement().less((AWARDS, SUPERVISOR), {(AWARDS, SUPERVISOR): ()}) == ()
 
 
+@unhurried
 @given(st.sampled_from(list(LINES)), distances, distances)
 def test_nobody_can_choose_to_be_told_more_than_is_arranged(line, arranged, chosen):
     one = Arrangement(days={line: tuple(arranged)})
@@ -104,6 +108,7 @@ def test_who_has_no_role_is_told_of_what_is_theirs_and_a_role_adds_its_own_lines
     assert {reader for _, reader in LINES} <= {OWN, *ROLES}
 
 
+@unhurried
 @given(st.dictionaries(st.sampled_from(list(LINES)), distances.map(lambda days: tuple(sorted(days, reverse=True)))), st.integers(0, 23))
 def test_an_arrangement_is_read_as_it_was_kept(days, hour):
     one = Arrangement(hour, days)
@@ -152,7 +157,7 @@ def test_the_letter_says_what_whose_until_when_and_where_more_stands():
         "Your own authorisations. Book the refresher.\n- Digging (A-1): last good day 30 Jun 2027, in 14 days\nWhere they stand: https://permits.example/mine/\n\n"
         "Authorisations of people at your sites. Book the refresher.\n- Jo Brandt: Digging (A-3): last good day 30 Jun 2027, today\n"
         "- Sana Wren: Digging (A-2): last good day 30 Jun 2027, tomorrow\nWhere they stand: https://permits.example/ahead/\n\n"
-        "After its last good day no permit that rests on it can be signed, and nobody digs by a permit whose time is over.\n\n"
+        "After its last good day no permit that rests on it can be signed.\n\n"
         "What you are told ahead, you choose here:\nhttps://permits.example/account/told-ahead/"
     )
 
@@ -184,3 +189,16 @@ def test_what_is_alike_but_for_its_identifier_shares_a_line_and_all_of_it_counts
 def test_a_line_names_no_more_than_anyone_reads():
     alike = [thing(14, key=f"k{one}", says="Hollin Gas at Quay yard", name=f"E-{one}", whose="") for one in range(8)]
     assert "(E-0, E-1, E-2, E-3, E-4, E-5 and 2 more): last" in text("Jo", [Group((ANSWERS, SUPERVISOR), alike, ADDRESS)], ADDRESS)
+
+
+@pytest.mark.parametrize(
+    ("subjects", "ends"),
+    [
+        ((AWARDS,), "After its last good day no permit that rests on it can be signed."),
+        ((PERMITS,), "Nobody digs by a permit whose time is over."),
+        ((AWARDS, PERMITS), "After its last good day no permit that rests on it can be signed. Nobody digs by a permit whose time is over."),
+    ],
+)
+def test_the_letter_says_what_comes_of_it_where_nothing_is_done(subjects, ends):
+    groups = [Group((one, OWN), [thing(7)], ADDRESS) for one in subjects]
+    assert f"\n\n{ends}\n\nWhat you are told" in text("Jo", groups, ADDRESS)

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from records.rules.text import Unfit
 from records.rules.words import SAFETY_MANAGER, SUPERVISOR
 
-AWARDS, INSTRUMENTS, ANSWERS, LOCATES, PERMITS = SUBJECTS = ("awards", "instruments", "answers", "locates", "permits")
+AWARDS, INSTRUMENTS, ANSWERS, LOCATES, PERMITS = ("awards", "instruments", "answers", "locates", "permits")
 OWN = "own"  # whoever the thing is about: who holds the award, used the instrument, made the locate, issued or holds the permit
 USUAL = (60, 30, 14, 7, 1)
 HOUR = 6

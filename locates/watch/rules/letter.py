@@ -20,6 +20,11 @@ TO_DO = {
     PERMITS: "Finish the work, have the permit extended, or prepare another.",
 }
 
+AFTER = {
+    "After its last good day no permit that rests on it can be signed.": {AWARDS, INSTRUMENTS, ANSWERS, LOCATES},
+    "Nobody digs by a permit whose time is over.": {PERMITS},
+}
+
 
 @dataclass(frozen=True, slots=True)
 class Group:
@@ -46,7 +51,8 @@ def text(name: str, groups: Sequence[Group], choose: str) -> str:
     """The whole letter. `choose`: the address at which its reader can have less told."""
     parts = [f"{name}, this lapses soon. What is renewed in time is not told again; the rest is told again when it is nearer."]
     parts += [_group(one) for one in groups]
-    parts.append("After its last good day no permit that rests on it can be signed, and nobody digs by a permit whose time is over.")
+    told = {group.line[0] for group in groups}
+    parts.append(" ".join(says for says, of in AFTER.items() if told & of))
     parts.append(f"What you are told ahead, you choose here:\n{choose}")
     return "\n\n".join(parts)
 

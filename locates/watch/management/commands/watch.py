@@ -63,13 +63,12 @@ class Command(OwnCommand):
 
     def told_ahead(self, at: datetime) -> bool:
         posted = tell_ahead(at)
-        self.stdout.write(f"what lapses ahead: {posted} letter{'' if posted == 1 else 's'} posted")
+        self.stdout.write(f"what lapses ahead: {letters(posted)} posted")
         return True
 
     def followed_up(self, at: datetime) -> bool:
-        posted = tell(at)
-        if posted:
-            self.stdout.write(f"follow-ups of emergency work: {posted} letter{'' if posted == 1 else 's'} posted")
+        if posted := tell(at):
+            self.stdout.write(f"follow-ups of emergency work: {letters(posted)} posted")
         return True
 
     def sent(self, given: datetime | None) -> bool:
@@ -81,6 +80,10 @@ class Command(OwnCommand):
                 break
         self.stdout.write("".join(["letters: ", ", ".join(counts(done)) or "none to send"]))
         return not any(done[state] for state in (WAITING, *LOST))
+
+
+def letters(count: int) -> str:
+    return f"{count} letter{'' if count == 1 else 's'}"
 
 
 def counts(done: Counter[str]) -> Iterator[str]:
