@@ -37,7 +37,7 @@ def page(person: Person, at: datetime, data: Mapping[str, Any]) -> dict[str, Any
         shown |= dates(person, at) | {"dates_shown": True, "dates_first": OPERATOR in person.roles and SUPERVISOR not in person.roles}
     if SAFETY_MANAGER in person.roles:
         shown["exposure"] = exposure.page(person, at, data)
-        shown["unlooked"] = diaries.unlooked(lists.visible(person, at), at)
+        shown["unlooked"] = diaries.unlooked(lists.visible(person, at).filter(accepted=True), at)
     return shown
 
 
