@@ -12,7 +12,7 @@ from locates.watch.models import Round
 from records.access import may
 from records.firm.facts import own_zone
 from records.firm.models import Person
-from records.letters.facts import lost_lately
+from records.letters.facts import lost_since
 from records.letters.forms import ANY_LOST
 from records.rules.dates import day_start, instant_says, local_day
 
@@ -26,7 +26,7 @@ def part(person: Person, at: datetime) -> dict[str, Any] | None:
         return None
     zone = own_zone(person, at)
     last, since = Round.objects.aggregate(last=Max("at"))["last"], local_day(at - LATELY, zone)
-    lost = lost_lately(day_start(since, zone), at).count()
+    lost = lost_since(day_start(since, zone), at)
     still = last is None or last < at - LATE
     if not still and not lost:
         return None

@@ -40,9 +40,14 @@ def waiting(at: datetime) -> QuerySet[Letter]:
     return fresh.filter(Q(again_at=None) | Q(again_at__lte=at)).order_by("-pressing", "posted_at", "pk")
 
 
-def lost_lately(since: datetime, at: datetime) -> QuerySet[Letter]:
-    """Those posted since then that may not have reached their person."""
-    return Letter.objects.filter(posted_at__gte=since).annotate(state=standing(at)).filter(state__in=LOST)
+def lost(rows: QuerySet[Letter]) -> QuerySet[Letter]:
+    """Of letters with their `state` those that may not have reached their person; but not, where no address is on record, what merely tells ahead."""
+    return rows.filter(state__in=LOST).exclude(state=NO_ADDRESS, pressing=False)
+
+
+def lost_since(since: datetime, at: datetime) -> int:
+    """How many of those posted since then."""
+    return lost(Letter.objects.filter(posted_at__gte=since).annotate(state=standing(at))).count()
 
 
 def at_page(path: str, root: str = "") -> str:

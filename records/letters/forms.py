@@ -7,8 +7,9 @@ from django import forms
 from django.db.models import Q, QuerySet
 
 from records.forms import laid_out
+from records.letters.facts import lost
 from records.letters.models import Letter
-from records.letters.rules import LOST, STATES
+from records.letters.rules import STATES
 from records.rules.dates import day_start
 
 ANY_LOST = "lost"
@@ -25,7 +26,7 @@ class LettersForm(forms.Form):
 
     def __init__(self, *, everyones: bool, **given: Any) -> None:
         super().__init__(**given)
-        self.fields["state"].choices = [("", "anyhow"), (ANY_LOST, "not, or perhaps not, sent"), *STATES.items()]
+        self.fields["state"].choices = [("", "anyhow"), (ANY_LOST, "may not have arrived"), *STATES.items()]
         if not everyones:
             del self.fields["to"]
         self.helper = laid_out()
@@ -37,7 +38,7 @@ class LettersForm(forms.Form):
         if since := asked.get("since"):
             rows = rows.filter(posted_at__gte=day_start(since, zone))
         if state := asked.get("state"):
-            rows = rows.filter(state__in=LOST if state == ANY_LOST else (state,))
+            rows = lost(rows) if state == ANY_LOST else rows.filter(state=state)
         if to := asked.get("to"):
             rows = rows.filter(Q(person=to) | Q(person__name__icontains=to))
         return rows.filter(subject__icontains=asked["about"]) if asked.get("about") else rows

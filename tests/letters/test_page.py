@@ -3,9 +3,11 @@
 import pytest
 from django.utils.html import escape
 
-from records.letters.actions import deliver
+from records.firm.models import Person
+from records.ledger.actions import errand
+from records.letters.actions import New, deliver, post_all
 from tests import cast
-from tests.letters.conftest import FAULTS, write
+from tests.letters.conftest import BY, FAULTS, write
 
 pytestmark = pytest.mark.django_db
 
@@ -33,6 +35,13 @@ def test_the_page_says_how_each_stands_and_finds_what_was_not_sent(written, as_p
     expected = {"state=lost": 2, "state=sent": 1, "to=ines": 1, "about=PD-7": 1, "to=nobody": 0, "state=x": 3}
     expected |= {"since=2027-03-04": 3, "since=2027-03-05": 0, "since=soon": 3}
     assert {asked: len(office.get(f"/letters/?{asked}").context["lines"]) for asked in expected} == expected
+
+
+def test_what_merely_tells_ahead_to_nowhere_is_not_among_what_may_not_have_arrived(written, as_person):
+    with errand(BY, cast.AT, may_be_empty=True) as underway:
+        post_all(underway, [New("d", Person.objects.get(pk="P-CR1"), "1 thing lapses soon", "", pressing=False)], cast.AT)
+    office = as_person("P-SAF")
+    assert [len(office.get(f"/letters/?state={state}").context["lines"]) for state in ("lost", "no_address")] == [2, 2]
 
 
 def test_another_than_the_safety_manager_cannot_ask_for_other_people_s(written, as_person):

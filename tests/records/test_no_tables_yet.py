@@ -13,7 +13,9 @@ from tests.house.source import ROOT
 
 
 @pytest.mark.django_db
-@pytest.mark.parametrize("command", [("export", "folder"), ("assess",), ("permit_pdf", "PD-1", "--out", "x.pdf"), ("verify",), ("set_password", "P-1")])
+@pytest.mark.parametrize(
+    "command", [("export", "folder"), ("assess",), ("permit_pdf", "PD-1", "--out", "x.pdf"), ("verify",), ("set_password", "P-1"), ("watch",)]
+)
 def test_a_database_without_tables_is_said_so(command, monkeypatch):
     monkeypatch.setattr(connection.introspection, "table_names", list)
     with pytest.raises(CommandError, match="run `manage") as told:

@@ -25,7 +25,9 @@ class Command(OwnCommand):
     help = "Looks once at all that nobody asks about, and sends letters. Exit status: 0 done, 1 something was not judged or not sent, 2 wrong call."
 
     def add_arguments(self, parser: ArgumentParser) -> None:
-        parser.add_argument("--at", metavar="INSTANT", help="watch as of this instant, such as 2027-03-04T07:30+10:00; by default now")
+        parser.add_argument(
+            "--at", metavar="INSTANT", help="watch as of this instant, such as 2027-03-04T07:30+10:00, for trials on a copy: letters really go; by default now"
+        )
 
     def handle(self, *args: Any, **options: Any) -> None:
         try:
