@@ -139,16 +139,16 @@ def again(permit: Permit, rows: Collection[DiaryRow], at: datetime) -> Again:
 
 
 def doubted(rows: Collection[DiaryRow], at: datetime) -> dict[int, list[str]]:
-    """By sweep why it does not count: judged at its own instant, by what is on record now and the numbers in force. Six queries, for any number."""
+    """By sweep why it does not count, by what is on record now and the numbers in force. Six queries, for any number."""
     swept = [row for row in rows if row.kind == SWEEP]
     people, kit = _people({row.person_id for row in swept}), histories({row.receiver_id for row in swept})
     numbers = in_force_at(list({row.permit.site_id: row.permit.site for row in swept}.values()), at)
-    return {row.pk: _doubts(row, people, kit, numbers[row.permit.site_id].whole(CHECK)) for row in swept}
+    return {row.pk: _doubts(row, people, kit, numbers[row.permit.site_id].whole(CHECK), at) for row in swept}
 
 
-def _doubts(row: DiaryRow, people: dict[str, OnRecord], kit: dict[str, Instrument], hours: int) -> list[str]:
+def _doubts(row: DiaryRow, people: dict[str, OnRecord], kit: dict[str, Instrument], hours: int, at: datetime) -> list[str]:
     swept = Swept(people[row.person_id], row.techniques, kit[row.receiver_id], row.happened_at)
-    return doubts(swept, hours, ZoneInfo(row.permit.site.time_zone))
+    return doubts(swept, hours, ZoneInfo(row.permit.site.time_zone), at)
 
 
 def _people(keys: Collection[str]) -> dict[str, OnRecord]:

@@ -20,6 +20,7 @@ AWARD = Award("A-1", frozenset(TECHNIQUES), date(2026, 5, 1), 36)
 CALIBRATION = Calibration("K-1", date(2026, 6, 1), None, "in_tolerance", "in_tolerance")
 CHECK = Check("B-1", "before_use", AT - timedelta(hours=2), "pass")
 RECEIVER = Instrument("R-1", "receiver", calibration_months=12, calibrations=(CALIBRATION,), checks=(CHECK,))
+LATER = "R-1 was later found out of tolerance, or failed its next check"
 SOUND = Swept(Person("P-1", "Olu Hale", awards=(AWARD,)), ("passive_power", "passive_radio"), RECEIVER, AT)
 
 
@@ -48,12 +49,14 @@ def awarded(**other):
         (tool(checks=()), ["R-1 had not been checked before use"]),
         (tool(checks=(replace(CHECK, checked_at=AT - timedelta(hours=13)),)), ["R-1 had not been checked before use"]),
         (tool(checks=(replace(CHECK, result="fail"),)), ["R-1 had failed its check"]),
-        (tool(checks=(CHECK, Check("B-2", "before_use", AT + timedelta(hours=1), "fail"))), []),  # a later failure is a recall's matter
+        (tool(checks=(CHECK, Check("B-2", "before_use", AT + timedelta(hours=1), "fail"))), [LATER]),
+        (tool(checks=(CHECK, Check("B-2", "before_use", AT + timedelta(days=10), "fail"))), []),  # not known yet
+        (tool(calibrations=(CALIBRATION, replace(CALIBRATION, calibration="K-2", calibrated_on=date(2027, 3, 9), as_found="out_of_tolerance"))), [LATER]),
         (tool(self_test_days=30), ["R-1 had no good self-test"]),
     ],
 )
 def test_why_a_sweep_does_not_count(swept, says):
-    assert doubts(swept, HOURS, ZONE) == says
+    assert doubts(swept, HOURS, ZONE, AT + timedelta(days=9)) == says
 
 
 @pytest.mark.parametrize(

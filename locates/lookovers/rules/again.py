@@ -7,7 +7,7 @@ from decimal import Decimal
 from zoneinfo import ZoneInfo
 
 from locates.permits.rules.evidence import Person
-from locates.rules.fitness import Instrument, calibration_failure, calibration_spans, check_failure, known_calibrations, known_checks, self_test_holds
+from locates.rules.fitness import Instrument, calibration_failure, calibration_spans, check_failure, known_calibrations, known_checks, recalls, self_test_holds
 from records.rules.cover import award_spans, first_gap
 from records.rules.dates import local_day
 from records.rules.words import PASSIVE, spoken
@@ -16,6 +16,10 @@ CALIBRATIONS = {
     "not_yet_calibrated": "had not been calibrated",
     "calibration_failed": "was not left in tolerance by its last calibration",
     "calibration_lapsed": "was out of calibration",
+}
+RECALLS = {
+    "recall_unknown": "was not measured as found when it was next calibrated",
+    "recalled": "was later found out of tolerance, or failed its next check",
 }
 CHECKS = {"check_failed": "had failed its check", "check_missing": "had not been checked before use"}
 
@@ -30,9 +34,12 @@ class Swept:
     at: datetime
 
 
-def doubts(swept: Swept, check_hours: int, zone: ZoneInfo) -> list[str]:
-    """Why the sweep does not count, as it stood at its own instant; nothing where it does. `check_hours`: how long a check before use serves."""
-    return [*_modes(swept), *_cover(swept, zone), *_fitness(swept, check_hours, zone)]
+def doubts(swept: Swept, check_hours: int, zone: ZoneInfo, now: datetime) -> list[str]:
+    """Why the sweep does not count; nothing where it does. `check_hours`: how long a check before use serves.
+
+    It is judged as it stood at its own instant, but for what was found of the receiver since, as locates are.
+    """
+    return [*_modes(swept), *_cover(swept, zone), *_fitness(swept, check_hours, zone), *_recalled(swept, zone, now)]
 
 
 def _modes(swept: Swept) -> Iterator[str]:
@@ -63,6 +70,11 @@ def _fitness(swept: Swept, check_hours: int, zone: ZoneInfo) -> Iterator[str]:
         yield f"{tool.instrument} {CHECKS[failure[0]]}"
     if tool.self_test_days is not None and not self_test_holds(checks, tool.self_test_days, at, zone):
         yield f"{tool.instrument} had no good self-test"
+
+
+def _recalled(swept: Swept, zone: ZoneInfo, now: datetime) -> Iterator[str]:
+    for code in recalls(swept.receiver, local_day(swept.at, zone), swept.at, now, zone):
+        yield f"{swept.receiver.instrument} {RECALLS[code]}"
 
 
 def next_depth(reached: Iterable[Decimal], each: Decimal, deepest: Decimal) -> Decimal | None:
