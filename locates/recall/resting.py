@@ -12,7 +12,7 @@ from shapely.geometry.base import BaseGeometry
 
 from locates.life.facts import lives, steps_of
 from locates.life.models import Step
-from locates.life.rules.acts import OVER, TAKE_OVER
+from locates.life.rules.acts import JUDGED, OVER, TAKE_OVER
 from locates.life.rules.story import Life
 from locates.permits.models import Permit, SignOff
 from locates.recall.rules.doubts import AWARD, PLAN, Doubt
@@ -123,7 +123,7 @@ def _held(rows: dict[str, Permit], sites: dict[str, Site], numbers: dict[str, In
             issuer=row.issuer_id,
             receivers=frozenset({row.receiver_id, *(one.person_id for one in steps.get(key, ()) if one.act == TAKE_OVER)}),
             crew=frozenset(crews[key]),
-            signed=tuple(signed[key]),
+            signed=(*signed[key], *(one.done_at for one in steps.get(key, ()) if one.act in JUDGED)),
             over=next((one.done_at for one in steps.get(key, ()) if one.act in OVER), standing[key].ends),
             ground=grown(from_wkt(row.outline), numbers[row.site_id].number("sweep_margin_m")),
         )

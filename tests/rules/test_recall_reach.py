@@ -1,15 +1,19 @@
 """What rested on an instrument, an award or a plan while it was in doubt."""
 
+from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 from shapely.geometry import box
 
 from locates.recall.rules.doubts import ByPlan, ByWithdrawal, by_calibrations, by_checks, by_withdrawals
 from locates.recall.rules.reach import LOCATE, PERMIT, Held, Searched, rested
-from locates.rules.fitness import IN, OUT, UNKNOWN, Calibration, Check, Instrument
+from locates.rules.fitness import IN, OUT, UNKNOWN, Calibration, Check, Instrument, recalls
 from records.rules.cover import Award, Span
+from records.rules.dates import local_day
 from records.rules.words import PASSIVE
 
 ZONE = ZoneInfo("Pacific/Auckland")
@@ -219,14 +223,42 @@ def test_one_that_began_with_a_right_answer_at_hand_does_not_rest_on_the_wrong_o
     assert found(wrong_plan(("2026-03-13T10:00", FAR)), searched) == ["L-1", "L-2"]
 
 
-def test_a_permit_rests_on_it_by_its_locate_or_by_being_signed_while_it_counted():
+def test_a_permit_rests_on_it_by_its_locate_or_where_it_was_signed_or_live_while_it_counted():
     searched = [locate("L-1", "2026-03-05T08:00")]
     held = [
         permit("D-1", "2026-06-05T12:00", "2026-06-06T12:00"),
         permit("D-2", "2026-03-05T12:00", "2026-03-06T12:00", locate="L-0"),
         permit("D-3", "2026-06-05T12:00", "2026-06-06T12:00", locate="L-0"),
         permit("D-4", "2026-03-05T12:00", "2026-03-06T12:00", locate="L-0", site="S-2"),
+        permit("D-5", "2026-02-28T12:00", "2026-03-10T10:01", locate="L-0"),
+        permit("D-6", "2026-02-28T12:00", "2026-03-10T10:00", locate="L-0"),
     ]
-    assert found(wrong_plan(), searched, held) == ["L-1", "D-1", "D-2"]
+    assert found(wrong_plan(), searched, held) == ["L-1", "D-1", "D-2", "D-5"]
     assert found(wrong_plan(dropped="2026-03-05T12:00"), searched, held) == ["L-1", "D-1"]
     assert found(wrong_plan(dropped="2026-03-05T12:01"), searched, held) == ["L-1", "D-1", "D-2"]
+
+
+# beside the gate
+
+DAYS = st.integers(0, 12)
+CALIBRATED = st.lists(st.tuples(DAYS, st.sampled_from((IN, OUT, UNKNOWN)), st.sampled_from((IN, OUT, UNKNOWN))), max_size=5)
+TRIED = st.lists(st.tuples(st.integers(0, 12 * 24), st.sampled_from(("pass", "fail"))), max_size=6)
+
+
+@given(CALIBRATED, TRIED, st.integers(0, 10 * 24), st.integers(1, 48), st.integers(0, 3 * 24))
+def test_every_locate_that_the_gate_calls_back_is_found(calibrations, tried, began, hours, later):
+    first = datetime(2026, 3, 1, tzinfo=UTC)
+    made = tuple(Calibration(f"K-{number}", date(2026, 3, 1) + timedelta(days=day), None, *how) for number, (day, *how) in enumerate(calibrations))
+    checks = tuple(Check(f"B-{number}", "before_use", first + timedelta(hours=when), result) for number, (when, result) in enumerate(tried))
+    history = Instrument("R-1", "receiver", calibrations=made, checks=checks)
+    begins = first + timedelta(hours=began)
+    ends = begins + timedelta(hours=hours)
+    now = ends + timedelta(hours=later)
+    called_back = recalls(history, local_day(begins, ZONE), ends, now, ZONE)
+    searched = [replace(locate("L-1", "2026-03-01T00:00"), began=begins, ended=ends)]
+    known = [*by_calibrations(history, local_day(now, ZONE)), *by_checks(history, now)]
+    in_doubt = {(one.kind, getattr(one, "unknown", False)) for one in known if found(one, searched)}
+    if "recall_unknown" in called_back:
+        assert ("calibration", True) in in_doubt
+    if "recalled" in called_back:
+        assert in_doubt & {("calibration", False), ("check", False)}

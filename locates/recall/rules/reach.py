@@ -35,7 +35,10 @@ class Searched:
 
 @dataclass(frozen=True, slots=True)
 class Held:
-    """A signed permit: its people, when it was signed, and until when anyone dug by it, or may. `ground`: its outline with the margin that it needs."""
+    """A signed permit: its people, when it was signed or stepped upon a verdict, and until when anyone dug by it, or may.
+
+    `ground`: its outline with the margin that it needs.
+    """
 
     permit: str
     site: str
@@ -84,8 +87,15 @@ def _on_a_plan(doubt: ByPlan, searched: Iterable[Searched], held: Iterable[Held]
     for one in held:
         if one.locate in found:
             yield Resting(PERMIT, one.permit, f"locate {one.locate}")
-        elif one.site == doubt.site and any(is_after(doubt.dropped, at) and _with_the_plan(doubt, one.ground, at) for at in one.signed):
-            yield Resting(PERMIT, one.permit, "the plans that counted when it was signed")
+        elif one.site == doubt.site and any(is_after(doubt.dropped, at) and _with_the_plan(doubt, one.ground, at) for at in _counted(doubt, one)):
+            yield Resting(PERMIT, one.permit, "the plans that counted for it")
+
+
+def _counted(doubt: ByPlan, one: Held) -> Iterator[datetime]:
+    """When answers counted for a permit: each time it was signed, and when this one was found wrong, if it was live then."""
+    yield from one.signed
+    if one.signed[0] <= doubt.found < one.over:
+        yield doubt.found
 
 
 def _with_the_plan(doubt: ByPlan, ground: BaseGeometry, instant: datetime) -> bool:
