@@ -10,7 +10,7 @@ from locates.life.models import Step
 from locates.life.rules.acts import ACTS, AT_ONCE, EXTEND, STEPS, TAKE_OVER, TIME_UP, UNDONE, UPON, WATCH, WITHDRAW
 from locates.life.rules.story import Life, amended, may_come, may_do, wanting
 from locates.life.rules.undoing import weighed
-from locates.life.stead import with_stand_in
+from locates.life.stead import for_whom
 from locates.life.telling import tell_of_stop, tell_of_withdrawal, tell_unaided
 from locates.life.witness import ACT, KIND, told
 from locates.permits.actions import TWOFOLD, Changed, NotTheirs, OutOfTurn, Refused, WrongCode, proved_twice, signed
@@ -101,7 +101,7 @@ def step(permit: str, person: str, wish: Wish, at: datetime, seen: str, *, code:
 
     `root`: where the site is open, for letters, which are posted with the step and go when letters are sent next.
 
-    Everything is gathered and judged afresh inside the transaction, whatever a page showed before. A stop waits for no page, password or code: whoever
+    Everything is gathered and judged afresh inside the transaction, whatever a page showed before. A stop waits for no password or code: whoever
     is signed in stops the work. Raises OutOfTurn, NotTheirs, Wanting,
     NeedsSecondFactor, Refused (which leaves an entry of its own), Changed and WrongCode; then nothing is done, and no code is used up.
     """
@@ -186,7 +186,7 @@ def _made(permit: str, person: Person, wish: Wish, at: datetime, seen: str) -> S
     before = outlook(permit, wish, at)
     if not may_come(before.life, wish.act) or _later(before, at):
         raise OutOfTurn(permit)
-    if not may_do(with_stand_in(before.life, before.permit, person, at), wish.act, person.person):
+    if not may_do(for_whom(before.life, before.permit, person, at), wish.act, person.person):
         raise NotTheirs(permit)
     if names := (*wanting(before.life, wish.act, wish.told()), *_unknown(wish)):
         raise Wanting(names)

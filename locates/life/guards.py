@@ -10,6 +10,7 @@ from locates.life.rules.acts import (
     ISSUER,
     JUDGED,
     NAMED,
+    OFFICE,
     OTHERS,
     RECEIVER,
     STAND_IN,
@@ -37,6 +38,9 @@ def barred(part: str) -> str:
     return f"NEW.act IN ({listed(tuple(name for name in STEPS if part not in ACTS[name].who))})"
 
 
+MANAGES = f"EXISTS (SELECT 1 FROM firm_person AS m WHERE m.person = NEW.person_id AND m.roles LIKE '%{SAFETY_MANAGER}%')"
+
+
 def instead(act: str, thing: str, whose: str) -> str:
     """Could whoever does it stand in for the one whose turn it is: is that one gone, and is the other the safety manager, or ever authorised for it?
 
@@ -44,12 +48,11 @@ def instead(act: str, thing: str, whose: str) -> str:
     """
     left = f"EXISTS (SELECT 1 FROM firm_person AS g WHERE g.person = {whose} AND g.left_on IS NOT NULL)"
     taken = f"EXISTS (SELECT 1 FROM training_award AS w WHERE w.person_id = {whose} AND w.withdrawn_on IS NOT NULL)"
-    manager = f"EXISTS (SELECT 1 FROM firm_person AS m WHERE m.person = NEW.person_id AND m.roles LIKE '%{SAFETY_MANAGER}%')"
     awarded = (
         "EXISTS (SELECT 1 FROM training_award AS a JOIN training_course AS c ON c.course = a.course_id"
         f" WHERE a.person_id = NEW.person_id AND c.authorises LIKE '%{thing}%')"
     )
-    return f"(NEW.act = '{act}' AND ({left} OR {taken}) AND ({manager} OR {awarded}))"
+    return f"(NEW.act = '{act}' AND ({left} OR {taken}) AND ({MANAGES} OR {awarded}))"
 
 
 SIGNED = "WHEN EXISTS (SELECT 1 FROM permits_signoff AS f WHERE f.permit_id = NEW.permit_id AND f.meaning = '{0}') THEN '{0}'"
@@ -86,7 +89,8 @@ UNSOUND = " OR ".join(
         f"(NEW.act NOT IN ({listed(UNAIDED)})"
         f" AND ({barred(ISSUER)} OR NEW.person_id <> {ISSUES}) AND ({barred(RECEIVER)} OR NEW.person_id <> {HOLDS})"
         f" AND ({barred(NAMED)} OR NEW.person_id <> COALESCE({HANDED_TO}, ''))"
-        f" AND ({barred(OTHERS)} OR NOT {ON_IT}) AND ({barred(STAND_IN)} OR NOT {INSTEAD}))",
+        f" AND ({barred(OTHERS)} OR NOT {ON_IT}) AND ({barred(STAND_IN)} OR NOT {INSTEAD})"
+        f" AND ({barred(OFFICE)} OR NOT {MANAGES}))",
         f"(NEW.act IN ({listed(CANCELLING)}) AND EXISTS (SELECT 1 FROM life_step AS s WHERE s.permit_id = NEW.permit_id"
         f" AND s.act IN ({listed(HANDING_BACK)}) AND s.person_id = NEW.person_id))",
     )

@@ -15,7 +15,6 @@ from locates.life.models import Step
 from locates.life.rules.acts import (
     ACCEPTED,
     ACTS,
-    AT_ONCE,
     BETWEEN,
     CANCELLED,
     ENDED,
@@ -23,6 +22,7 @@ from locates.life.rules.acts import (
     HAND_OVER,
     HANDED_BACK,
     ISSUED,
+    ONE_TAP,
     OVER,
     PREPARED,
     STEPS,
@@ -60,6 +60,7 @@ WORDS = {SUSPENDED: "Suspended", BETWEEN: "Between receivers", ENDED: "Ended", H
 SHAPES = {SUSPENDED: "hold", BETWEEN: "hold"}
 DEEDS = {
     "stop": ("Stop: something not on the plan", "stopped it: something was found that is not on the plan,"),
+    "forbid": ("Suspend it from the office", "suspended it from the office"),
     "halt": ("Stop: not as the permit needs it", "stopped it at the look-over"),
     "suspend": ("Suspend it", "suspended it"),
     "undone": ("Suspend it, undone", "suspended it, for what it rests on does not hold any more,"),
@@ -192,7 +193,7 @@ def page(permit: Permit, reader: Person, at: datetime) -> dict[str, Any]:
         "template": "life/_story.html",
         "accepted": life.state != ISSUED,
         "past": [past(one, zone) for one in steps],
-        "acts": [(reverse("step", args=[permit.pk, act]), DEEDS[act][0]) for act in open_to(life, reader.pk) if act not in AT_ONCE],
+        "acts": [(reverse("step", args=[permit.pk, act]), DEEDS[act][0]) for act in open_to(life, reader.pk) if act not in ONE_TAP],
         "stop": reverse("stop", args=[permit.pk]) if STOP in open_to(life, reader.pk) else "",
         "receiver": Person.objects.get(pk=life.receiver).name if life.receiver != permit.receiver_id else "",
         "named": Person.objects.get(pk=life.named).name if life.named else "",

@@ -1,4 +1,4 @@
-"""Who may act in the place of a permit's receiver or issuer who is gone."""
+"""Who may act on a permit that does not name them: the safety managers, and whoever acts in the place of a receiver or issuer who is gone."""
 
 from dataclasses import replace
 from datetime import datetime
@@ -18,8 +18,14 @@ REACH = "permit.enter"
 
 
 def life_for(permit: Permit, person: Person, at: datetime) -> Life:
-    """How the permit stands at the instant, and whether this person may stand in for whose turn it is."""
-    return with_stand_in(lives([permit], at)[permit.pk], permit, person, at)
+    """How the permit stands at the instant, and whether this person may act on it for the office, or stand in for whose turn it is."""
+    return for_whom(lives([permit], at)[permit.pk], permit, person, at)
+
+
+def for_whom(life: Life, permit: Permit, person: Person, at: datetime) -> Life:
+    """The life, with the person as what they are to it beside what it names them."""
+    ours = SAFETY_MANAGER in person.roles and not person.has_left(at)
+    return with_stand_in(replace(life, office=frozenset({person.pk})) if ours else life, permit, person, at)
 
 
 def with_stand_in(life: Life, permit: Permit, person: Person, at: datetime) -> Life:

@@ -9,9 +9,9 @@ from zoneinfo import ZoneInfo
 from django.db.models import QuerySet
 from django.urls import reverse
 
-from locates.life.facts import stops
+from locates.life.facts import lives, stops
 from locates.life.models import Step
-from locates.life.rules.acts import TIME_UP
+from locates.life.rules.acts import FORBID, TIME_UP
 from locates.life.rules.story import Life
 from locates.permits.models import Permit
 from records.firm.models import Person
@@ -115,12 +115,14 @@ def tell_of_stop(underway: Errand, made: Step, root: str) -> None:
 
 def cause(made: Step) -> str:
     """Why the work was stopped, in a sentence."""
-    return made.why or "something was found that is not on the plan."
+    return f"{made.why.rstrip('.')}." if made.why else "something was found that is not on the plan."
 
 
 def heard(made: Step) -> list[Person]:
-    """The issuer and the safety managers who have not left, without whoever stopped it."""
+    """The issuer and the safety managers who have not left, without whoever stopped it; if that was the office, everyone on the permit."""
     found = managers() | Person.objects.filter(pk=made.permit.issuer_id)
+    if made.act == FORBID:
+        found |= Person.objects.filter(person__among=on_it(lives([made.permit], made.done_at)[made.permit_id]))
     return [one for one in found.exclude(pk=made.person_id).order_by("pk") if not one.has_left(made.done_at)]
 
 

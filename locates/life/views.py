@@ -15,7 +15,7 @@ from django.views.decorators.http import require_http_methods, require_POST
 from locates.life.actions import Outlook, Wanting, Wish, outlook, step
 from locates.life.forms import StepForm, UntilForm
 from locates.life.receivers import receivers
-from locates.life.rules.acts import ACTS, AT_ONCE, STEPS, STOP, TO, UNAIDED, UNTIL, WITHDRAW
+from locates.life.rules.acts import ACTS, AT_ONCE, FORBID, ONE_TAP, STEPS, STOP, TO, UNAIDED, UNTIL, WITHDRAW
 from locates.life.rules.story import open_to
 from locates.life.since import DEEDS
 from locates.life.stead import life_for
@@ -36,13 +36,13 @@ from records.letters.actions import deliver
 def step_page(request: HttpRequest, permit: str, act: str) -> HttpResponse:
     at = clock.now()
     found = allowed(request, permit, at)
-    if act not in STEPS or act in (*AT_ONCE, *UNAIDED):
+    if act not in STEPS or act in (*ONE_TAP, *UNAIDED):
         raise Http404
     life = life_for(found, request.user, at)
     if act not in open_to(life, request.user.pk):
         messages.info(request, "That step is not open to you as the permit stands now. Below is how it stands.")
         return redirect("permit", permit)
-    if asks_twofold(found, at) and factor.of(request.user) is None:
+    if act not in AT_ONCE and asks_twofold(found, at) and factor.of(request.user) is None:
         return to_second_factor(request)
     asked = UntilForm(life.ends, ZoneInfo(found.site.time_zone), data=request.GET if f"{UNTIL}_day" in request.GET else None)
     wish = Wish(act, until=asked.cleaned_data[UNTIL] if asked.is_valid() else None)
@@ -82,7 +82,7 @@ def _asked(request: HttpRequest, found: Permit, wish: Wish, at: datetime) -> Htt
 def _form(request: HttpRequest, view: Outlook, wish: Wish, at: datetime, *, blank: bool = False) -> StepForm:
     choices = receivers(view.evidence, view.life, at) if TO in ACTS[wish.act].owes else []
     data = request.POST if request.method == "POST" and not blank else None
-    return StepForm(request.user, ACTS[wish.act], choices, twofold=asks_twofold(view.permit, at), data=data)
+    return StepForm(request.user, ACTS[wish.act], choices, twofold=wish.act not in AT_ONCE and asks_twofold(view.permit, at), data=data)
 
 
 def _taken(request: HttpRequest, found: Permit, wish: Wish, form: StepForm, at: datetime) -> HttpResponse:
@@ -97,7 +97,7 @@ def _taken(request: HttpRequest, found: Permit, wish: Wish, form: StepForm, at: 
     except (OutOfTurn, NotTheirs, NeedsSecondFactor) as refusal:
         messages.error(request, desk.REFUSALS[type(refusal)])
         return redirect("permit", found.pk)
-    if made.act == WITHDRAW:
+    if made.act in (WITHDRAW, FORBID):
         later.after_the_answer(deliver, at)
     messages.success(request, f"Done: {made.printed_name} {DEEDS[made.act][1]}.")
     return redirect("permit", found.pk)

@@ -1,9 +1,11 @@
-"""Deciding what becomes of locates and permits that rested on a thing in doubt: each decision a row of its own that stays."""
+"""What is done with locates and permits that rested on a thing in doubt: live permits are suspended, and each decision is a row of its own that stays."""
 
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
+from locates.life.actions import Wish, stopped
+from locates.life.rules.acts import FORBID
 from locates.recall.cases import LOCATE, Case, Subject, case_of
 from locates.recall.models import Decision
 from locates.recall.rules.decided import COLUMN_OF, DECISIONS
@@ -57,6 +59,21 @@ def decide(kind: str, key: str, ruling: Ruling, person: Person, at: datetime) ->
         _fit(case, ruling)
         names = next_identifiers(Decision, PREFIX, len(ruling.subjects))
         return [_written(underway, case, subject, name, ruling, person) for subject, name in zip(sorted(ruling.subjects), names, strict=True)]
+
+
+def suspend(kind: str, key: str, why: str, person: Person, at: datetime, root: str = "") -> list[str]:
+    """Suspend every permit that rests on the finding and that anyone may dig by, in one errand, and post the letters that tell of it. Gives their names.
+
+    What rests on it is looked up afresh, in the errand. `root`: where the site is open, for the letters. Raises NotTheirs.
+    """
+    with errand(actor(person), at, may_be_empty=True) as underway:
+        if not may(person, DECIDE):
+            raise NotTheirs(person.pk)
+        case = case_of(kind, key, person, at)
+        live = sorted(case.live) if case else []
+        for permit in live:
+            stopped(underway, permit, person, Wish(FORBID, why=why), root)
+        return live
 
 
 def _fit(case: Case | None, ruling: Ruling) -> None:

@@ -10,5 +10,6 @@ urlpatterns = [
     path("recalls/<slug:kind>/<str:key>/", views.recall, name="recall"),
     path("recalls/<slug:kind>/<str:key>/list.csv", views.recall_csv, name="recall_csv"),
     path("recalls/<slug:kind>/<str:key>/list.pdf", views.recall_pdf, name="recall_pdf"),
+    path("recalls/<slug:kind>/<str:key>/suspend/", views.suspend_now, name="suspend_live"),
     path("recalls/<slug:kind>/<str:key>/decide/", views.decide_now, name="decide"),
 ]

@@ -13,7 +13,7 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_POST, require_safe
 
 from locates.recall import desk
-from locates.recall.actions import DECIDE, NotTheirs, StillLive, Wanting, decide
+from locates.recall.actions import DECIDE, NotTheirs, StillLive, Wanting, decide, suspend
 from locates.recall.cases import BOOKS, Case, Item, case_of, every_case, live_in
 from locates.recall.forms import DecideForm
 from locates.recall.paper import recall_pdf as drawn
@@ -23,7 +23,9 @@ from records import clock
 from records.access import may
 from records.book import Book
 from records.books.reaching import found
+from records.firm import later
 from records.firm.facts import own_zone
+from records.letters.actions import deliver
 from records.paging import kept
 from records.rules.dates import instant_says
 from records.spreadsheet import answered
@@ -137,6 +139,26 @@ def _shown(asked: Asked, form: DecideForm, refusal: str = "", status: int | None
         "entered": desk.entered(asked.case.doubt, asked.zone),
     }
     return render(asked.request, "recall/case.html", shown, status=status)
+
+
+@require_POST
+def suspend_now(request: HttpRequest, kind: str, key: str) -> HttpResponse:
+    """Suspend all that are live, and tell those on them."""
+    if not may(request.user, DECIDE):
+        raise Http404
+    asked = _asked(request, kind, key)
+    if asked.case is None:
+        raise Http404
+    told = asked.told
+    done = suspend(
+        kind, asked.case.doubt.key, f"In doubt is what it rests on. {told.thing}: {told.found}", request.user, asked.at, request.build_absolute_uri("/")
+    )
+    if done:
+        later.after_the_answer(deliver, asked.at)
+        messages.success(request, f"Suspended: {', '.join(done)}. Their people are told.")
+    else:
+        messages.info(request, "Nothing that rests on it was live any more.")
+    return redirect(told.address)
 
 
 @require_POST

@@ -75,7 +75,7 @@ def test_each_is_offered_what_they_may_do_and_nothing_else(as_person):
         "P-ISS": ["suspend", "extend", "end_scope", "end_conditions"],
         "P-REC": ["suspend", "hand_over", "end_scope", "end_conditions", "hand_back"],
         "P-CR1": [],
-        "P-SAF": [],
+        "P-SAF": ["forbid"],
     }
 
 

@@ -29,7 +29,7 @@ NO_PAGES = {
     *("logs_csv", "map_log", "read_log"),
     *("print_paper", "issued_paper", "follow_up"),
     *("diary_pdf", "diaries_csv"),
-    *("recalls_csv", "recall_csv", "recall_pdf", "decide"),
+    *("recalls_csv", "recall_csv", "recall_pdf", "decide", "suspend_live"),
 }
 DOORS = {"sign_in", "forgotten", "no_line", "look_up", "look_up_paper"}
 OF_BOOKS = {"book", "leaf", "enter", "many", "correct", "add_file", "end"}

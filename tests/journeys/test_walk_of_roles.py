@@ -92,7 +92,7 @@ ADDRESSES = {
     **dict.fromkeys(("grid", "track"), ("grid.see", "grid")),
     **dict.fromkeys(("recalls", "recalls_csv"), ("recall.see", "")),
     **dict.fromkeys(("recall", "recall_csv", "recall_pdf"), ("wrongplan.see", "wrongplan")),
-    "decide": ("recall.decide", "wrongplan"),
+    **dict.fromkeys(("decide", "suspend_live"), ("recall.decide", "wrongplan")),
     "stand_in": ("cover.see", "person"),
     "check": ("check.enter", ""),
     "prepare": ("permit.enter", ""),

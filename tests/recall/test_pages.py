@@ -1,44 +1,18 @@
-"""The list of what is in doubt, and the page of one thing: who sees what, and what is decided."""
+"""The list of what is in doubt, and the page of one thing: what rested on it, and who sees what."""
 
 from datetime import date, timedelta
 
 import pytest
 
-from locates.instruments.models import Calibration, Check, Instrument
+from locates.instruments.models import Check, Instrument
 from locates.life.actions import Wish, outlook, step
-from locates.permits.actions import preview, sign
-from locates.recall.models import Decision
 from locates.surveys.models import Locate
-from records.ledger.models import Entry
 from tests import cast
 from tests.elsewhere import OF, doubted, elsewhere
+from tests.recall.doing import PAGE, decided, found_out, listed, signed, suspend
 from training.models import Award
 
 pytestmark = pytest.mark.django_db
-PAGE = "/recalls/calibration/K-BAD/"
-
-
-def signed(name="PD-1", **other):
-    """A permit accepted at the cast's own instant."""
-    if name != "PD-1":
-        cast.permit(name, **other)
-    for person, meaning in (("P-ISS", "issue"), ("P-REC", "accept")):
-        sign(name, person, meaning, cast.AT, preview(name, cast.AT).seen)
-
-
-def found_out(instrument="I-R1", key="K-BAD", day=date(2027, 3, 4)):
-    """A calibration found the instrument out of tolerance, and put it right."""
-    told = {"as_found": "out_of_tolerance", "as_left": "in_tolerance", "laboratory": "Bench and Bridge"}
-    return Calibration.objects.create(calibration=key, instrument_id=instrument, calibrated_on=day, **told, **OF)
-
-
-def suspend(permit, at=cast.AT):
-    wish = Wish("suspend", why="the receiver is in doubt", left="covered with boards")
-    step(permit, "P-ISS", wish, at, outlook(permit, wish, at).seen)
-
-
-def listed(page):
-    return [(one.kind, one.name, one.word) for one in page.context["lines"]]
 
 
 def test_what_was_found_out_of_tolerance_comes_to_the_list_by_itself(scene, as_person):
@@ -158,75 +132,6 @@ def test_what_is_no_finding_is_not_there(scene, as_person, address):
 
 def test_a_finding_that_casts_no_doubt_says_so(scene, as_person):
     assert "casts doubt on nothing" in as_person("P-SAF").get("/recalls/calibration/K-I-R1/").content.decode()
-
-
-# deciding
-
-
-def decided(client, *of, decided="dug_unharmed", why="The owner is told; nothing was struck.", address=PAGE):
-    return client.post(f"{address}decide/", {"of": of, "decided": decided, "why": why})
-
-
-def test_what_was_decided_stands_with_who_decided_it_and_in_the_history(scene, as_person):
-    signed()
-    suspend("PD-1")
-    found_out()
-    client = as_person("P-SAF")
-    assert decided(client, "permit:PD-1", "locate:L-1", decided="locate_again").status_code == 302
-    page = client.get(PAGE)
-    assert [one.decisions[0][0::2] for one in page.context["lines"]] == [("To be located again", "Hana Petros")] * 2
-    assert client.get("/recalls/").context["undecided"] == 0
-    entries = Entry.objects.filter(kind="decision").order_by("seq")
-    assert [(one.act, one.actor_name, one.why) for one in entries] == [("decision.recorded", "Hana Petros", "The owner is told; nothing was struck.")] * 2
-
-
-def test_a_permit_that_may_be_dug_by_is_suspended_first(scene, as_person):
-    signed()
-    found_out()
-    answered = decided(as_person("P-SAF"), "permit:PD-1", "locate:L-1")
-    assert answered.status_code == 409
-    assert "Anyone may still dig by PD-1: suspend it first." in answered.content.decode()
-    assert not Decision.objects.exists()
-
-
-def test_a_later_decision_takes_the_place_of_the_earlier_which_stays(scene, as_person):
-    found_out()
-    client = as_person("P-SAF")
-    decided(client, "locate:L-1", decided="stands")
-    decided(client, "locate:L-1", decided="locate_again", why="On second thoughts.")
-    (line,) = client.get(PAGE).context["lines"]
-    assert [one[0] for one in line.decisions] == ["To be located again", "Stands all the same"]
-    assert Decision.objects.count() == 2
-
-
-@pytest.mark.parametrize("person", ["P-ISS", "P-OPE"])
-def test_only_the_office_decides(scene, as_person, person):
-    found_out()
-    assert decided(as_person(person), "locate:L-1").status_code == 404
-    assert "Decide" not in as_person(person).get(PAGE).content.decode()
-
-
-@pytest.mark.parametrize(
-    ("of", "words"),
-    [
-        ((), {}),
-        (("locate:L-9",), {}),
-        (("person:P-OPE",), {}),
-        (("locate:L-1",), {"why": "  "}),
-        (("locate:L-1",), {"decided": "forget"}),
-    ],
-)
-def test_a_decision_that_is_none_is_not_kept(scene, as_person, of, words):
-    found_out()
-    answered = decided(as_person("P-SAF"), *of, **words)
-    assert (answered.status_code, Decision.objects.count()) == (400, 0)
-
-
-def test_what_was_marked_and_written_stays_when_it_comes_back(scene, as_person):
-    found_out()
-    page = decided(as_person("P-SAF"), "locate:L-1", decided="").content.decode()
-    assert 'value="locate:L-1" id="of-locate-L-1" checked' in page
-    assert "The owner is told; nothing was struck." in page
 
 
 # elsewhere

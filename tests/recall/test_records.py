@@ -16,7 +16,7 @@ from records.firm.models import Person
 from records.ledger.models import Entry
 from tests import cast
 from tests.elsewhere import OF
-from tests.recall.test_pages import PAGE, decided, found_out, signed
+from tests.recall.doing import PAGE, decided, found_out, signed
 from tests.register import changed, loaded, places, register, row, says
 
 pytestmark = pytest.mark.django_db

@@ -10,7 +10,7 @@ from locates.life.rules.story import Done, Life, begun, lived, may_come, may_do,
 
 AT = datetime(2027, 3, 4, 8, tzinfo=UTC)
 END = AT + timedelta(hours=8)
-PEOPLE = ("ISS", "REC", "NEXT", "CREW", "STEAD", "ELSE", "")
+PEOPLE = ("ISS", "REC", "NEXT", "CREW", "STEAD", "OFFICE", "ELSE", "")
 
 # (act, from): (to, who), as the guidance has it
 TABLE = {
@@ -21,6 +21,7 @@ TABLE = {
     ("stop", "between_receivers"): ("suspended", "ISS REC NEXT CREW"),
     ("halt", "accepted"): ("suspended", "ISS REC CREW"),
     ("halt", "between_receivers"): ("suspended", "ISS REC NEXT CREW"),
+    **{("forbid", state): ("suspended", "OFFICE") for state in ("accepted", "between_receivers")},
     ("undone", "accepted"): ("suspended", ""),
     ("undone", "between_receivers"): ("suspended", ""),
     ("suspend", "accepted"): ("suspended", "ISS REC"),
@@ -41,6 +42,7 @@ OWED = {
     "withdraw": ("why",),
     "stop": (),
     "halt": ("why",),
+    "forbid": ("why",),
     "undone": ("why",),
     "suspend": ("why", "left"),
     "resume": ("why",),
@@ -58,7 +60,16 @@ OWED = {
 
 
 def at_state(state):
-    return Life(state, "ISS", "REC", END, "NEXT" if state == "between_receivers" else "", frozenset({"CREW"}), stand_ins=frozenset({"STEAD"}))
+    return Life(
+        state,
+        "ISS",
+        "REC",
+        END,
+        "NEXT" if state == "between_receivers" else "",
+        frozenset({"CREW"}),
+        stand_ins=frozenset({"STEAD"}),
+        office=frozenset({"OFFICE"}),
+    )
 
 
 @pytest.mark.parametrize(("act", "state"), list(product(ACTS, STATES)))

@@ -19,10 +19,12 @@ PREPARED, ISSUED, ACCEPTED, SUSPENDED, BETWEEN, ENDED, HANDED_BACK, CANCELLED = 
     "cancelled",
 )
 # the receiver is whoever took over last; named is whom they hand it over to; the others are the crew and the operator of the locate;
-# a stand-in acts in the place of an issuer or a receiver who is gone; nobody is no person: what falls to nobody, the watch does by itself
-ISSUER, RECEIVER, NAMED, OTHERS, STAND_IN, NOBODY = "issuer", "receiver", "named", "others", "stand_in", "nobody"
+# a stand-in acts in the place of an issuer or a receiver who is gone; the office is the safety managers;
+# nobody is no person: what falls to nobody, the watch does by itself
+ISSUER, RECEIVER, NAMED, OTHERS, STAND_IN, OFFICE, NOBODY = "issuer", "receiver", "named", "others", "stand_in", "office", "nobody"
 WATCH = "Spadework's watch"  # printed where other acts print a person's name
-STOP, HALT, SUSPEND, RESUME, HAND_OVER, TAKE_OVER, EXTEND = "stop", "halt", "suspend", "resume", "hand_over", "take_over", "extend"
+STOP, HALT, FORBID, SUSPEND, RESUME = "stop", "halt", "forbid", "suspend", "resume"
+HAND_OVER, TAKE_OVER, EXTEND = "hand_over", "take_over", "extend"
 END_SCOPE, END_CONDITIONS, HAND_BACK, CANCEL = "end_scope", "end_conditions", "hand_back", "cancel"
 UNDONE, TIME_UP = "undone", "time_up"
 WITHDRAW, HAND_BACK_FOR, CANCEL_FOR = "withdraw", "hand_back_for", "cancel_for"
@@ -76,6 +78,16 @@ EVERY = (
         (ISSUER, RECEIVER, NAMED, OTHERS),
         "At the look-over something was not as this permit needs it. I have stopped the work where it stood; nobody digs by this permit "
         "until its issuer has looked and resumed it.",
+        (WHY,),
+    ),
+    # the office does not stand on the ground: it says so, and whoever is on the permit is told
+    Act(
+        FORBID,
+        (ACCEPTED, BETWEEN),
+        SUSPENDED,
+        (OFFICE,),
+        "From the office, and without having stood on this ground, I forbid digging by this permit for the reason that I give. Those on it are told; "
+        "nobody digs by it until its issuer has looked and resumed it.",
         (WHY,),
     ),
     Act(
@@ -196,7 +208,8 @@ ACTS = {one.name: one for one in EVERY}
 STEPS = tuple(name for name in ACTS if name not in (ISSUE, ACCEPT))  # what comes after the signatures
 JUDGED = tuple(name for name in STEPS if ACTS[name].verdict)
 UPON = (*JUDGED, UNDONE)  # these keep the sheet and the verdict that they are upon
-AT_ONCE = (STOP, HALT)  # these wait for no page, password or code
+ONE_TAP = (STOP, HALT)  # these have no page of their own
+AT_ONCE = (*ONE_TAP, FORBID)  # these wait for no password or code
 UNAIDED = tuple(name for name in STEPS if ACTS[name].who == (NOBODY,))
 HANDING_BACK, CANCELLING = (HAND_BACK, HAND_BACK_FOR), (CANCEL, CANCEL_FOR)  # always two people
 OVER = (WITHDRAW, END_SCOPE, END_CONDITIONS, TIME_UP, *HANDING_BACK, *CANCELLING)  # none of these leads back

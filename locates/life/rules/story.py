@@ -13,6 +13,7 @@ from locates.life.rules.acts import (
     ISSUER,
     NAMED,
     NOBODY,
+    OFFICE,
     OTHERS,
     PREPARED,
     RECEIVER,
@@ -43,7 +44,8 @@ class Life:
     """A permit as its life has left it. `named`: who may take it over, while it is between two receivers; `others`: who else is on it.
 
     `signed_at`: when it was last signed, or stepped upon a verdict; None before that. `by_time`: nothing but its time has ended it, and nobody has
-    written that down yet. `stand_ins`: who may act in the place of whose turn it is, so far as that was asked.
+    written that down yet. `stand_ins`: who may act in the place of whose turn it is, so far as that was asked;
+    `office`: the safety managers, so far as that was.
     """
 
     state: str
@@ -55,11 +57,12 @@ class Life:
     signed_at: datetime | None = None
     by_time: bool = False
     stand_ins: frozenset[str] = frozenset()
+    office: frozenset[str] = frozenset()
 
     def holding(self, part: str) -> frozenset[str]:
         """Who has this part in the permit now."""
-        held = {ISSUER: {self.issuer}, RECEIVER: {self.receiver}, NAMED: {self.named}, OTHERS: self.others, STAND_IN: self.stand_ins, NOBODY: ()}
-        return frozenset(held[part])
+        held = {ISSUER: {self.issuer}, RECEIVER: {self.receiver}, NAMED: {self.named}, OTHERS: self.others}
+        return frozenset((held | {STAND_IN: self.stand_ins, OFFICE: self.office, NOBODY: ()})[part])
 
 
 def begun(issuer: str, receiver: str, ends: datetime, signed: Collection[str], others: Iterable[str] = (), signed_at: datetime | None = None) -> Life:

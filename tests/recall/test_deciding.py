@@ -1,0 +1,134 @@
+"""What is live is suspended, and what rested on a thing in doubt is decided on: by whom, how, and what stays of it."""
+
+import pytest
+from django.db import IntegrityError, transaction
+
+from locates.life.models import Step
+from locates.recall.models import Decision
+from records.ledger.facts import signature_faults
+from records.ledger.models import Entry
+from records.letters.models import Letter
+from tests import cast
+from tests.elsewhere import OF
+from tests.recall.doing import PAGE, decided, found_out, signed, suspend
+
+pytestmark = pytest.mark.django_db
+
+
+def test_the_safety_manager_suspends_all_that_is_live_at_one_tap_and_their_people_are_told(scene, as_person):
+    for name in ("PD-1", "PD-2", "PD-3"):
+        signed(name)
+    suspend("PD-2")
+    found_out()
+    client = as_person("P-SAF")
+    assert "Suspend all 2 live permits" in client.get(PAGE).content.decode()
+    assert client.post(f"{PAGE}suspend/").status_code == 302
+    assert {one.word for one in client.get(PAGE).context["lines"] if one.kind == "Permit"} == {"Suspended"}
+    last = Step.objects.filter(act="forbid").order_by("permit")
+    assert [(one.permit_id, one.person_id) for one in last] == [("PD-1", "P-SAF"), ("PD-3", "P-SAF")]
+    assert last[0].why.endswith("Found out of tolerance on 4 Mar 2027 by Bench and Bridge (calibration K-BAD).")
+    told = Letter.objects.filter(subject="Permit PD-1 was stopped").values_list("person_id", flat=True)
+    assert set(told) == {"P-ISS", "P-REC", "P-CR1", "P-CR2", "P-OPE"}
+    assert list(signature_faults()) == []
+
+
+def test_a_second_tap_does_nothing_more(scene, as_person):
+    signed()
+    found_out()
+    client = as_person("P-SAF")
+    for _ in range(2):
+        client.post(f"{PAGE}suspend/")
+    assert Step.objects.count() == 1
+
+
+@pytest.mark.parametrize("person", ["P-ISS", "P-OPE", "P-CR1"])
+def test_nobody_else_suspends_them_all(scene, as_person, person):
+    signed()
+    found_out()
+    assert as_person(person).post(f"{PAGE}suspend/").status_code == 404
+    assert not Step.objects.exists()
+
+
+def test_issuer_and_receiver_are_led_to_where_they_suspend_it(scene, as_person):
+    signed()
+    found_out()
+    assert "/permits/PD-1/steps/suspend/" in as_person("P-ISS").get(PAGE).content.decode()
+    assert "/permits/PD-1/steps/suspend/" not in as_person("P-OPE").get(PAGE).content.decode()
+
+
+def test_the_safety_manager_suspends_any_permit_on_its_own_page(scene, as_person):
+    signed()
+    client = as_person("P-SAF")
+    assert "/permits/PD-1/steps/forbid/" in client.get("/permits/PD-1/").content.decode()
+    form = client.get("/permits/PD-1/steps/forbid/")
+    client.post("/permits/PD-1/steps/forbid/", {"seen": form.context["seen"], "password": cast.PASSWORD, "why": "the road is closed"})
+    assert Step.objects.get().printed_name == "Hana Petros"
+    assert "/permits/PD-1/steps/forbid/" not in as_person("P-ISS").get("/permits/PD-1/").content.decode()
+    signed("PD-2")
+    with pytest.raises(IntegrityError), transaction.atomic():
+        Step.objects.create(permit_id="PD-2", number=1, act="forbid", person_id="P-ISS", printed_name="x", done_at=cast.AT, declaration="x", why="x", **OF)
+
+
+# deciding
+
+
+def test_what_was_decided_stands_with_who_decided_it_and_in_the_history(scene, as_person):
+    signed()
+    suspend("PD-1")
+    found_out()
+    client = as_person("P-SAF")
+    assert decided(client, "permit:PD-1", "locate:L-1", decided="locate_again").status_code == 302
+    page = client.get(PAGE)
+    assert [one.decisions[0][0::2] for one in page.context["lines"]] == [("To be located again", "Hana Petros")] * 2
+    assert client.get("/recalls/").context["undecided"] == 0
+    entries = Entry.objects.filter(kind="decision").order_by("seq")
+    assert [(one.act, one.actor_name, one.why) for one in entries] == [("decision.recorded", "Hana Petros", "The owner is told; nothing was struck.")] * 2
+
+
+def test_a_permit_that_may_be_dug_by_is_suspended_first(scene, as_person):
+    signed()
+    found_out()
+    answered = decided(as_person("P-SAF"), "permit:PD-1", "locate:L-1")
+    assert answered.status_code == 409
+    assert "Anyone may still dig by PD-1: suspend it first." in answered.content.decode()
+    assert not Decision.objects.exists()
+
+
+def test_a_later_decision_takes_the_place_of_the_earlier_which_stays(scene, as_person):
+    found_out()
+    client = as_person("P-SAF")
+    decided(client, "locate:L-1", decided="stands")
+    decided(client, "locate:L-1", decided="locate_again", why="On second thoughts.")
+    (line,) = client.get(PAGE).context["lines"]
+    assert [one[0] for one in line.decisions] == ["To be located again", "Stands all the same"]
+    assert Decision.objects.count() == 2
+
+
+@pytest.mark.parametrize("person", ["P-ISS", "P-OPE"])
+def test_only_the_office_decides(scene, as_person, person):
+    found_out()
+    assert decided(as_person(person), "locate:L-1").status_code == 404
+    assert "Decide" not in as_person(person).get(PAGE).content.decode()
+
+
+@pytest.mark.parametrize(
+    ("of", "words"),
+    [
+        ((), {}),
+        (("locate:L-9",), {}),
+        (("person:P-OPE",), {}),
+        (("locate:L-1",), {"why": "  "}),
+        (("locate:L-1",), {"decided": "forget"}),
+    ],
+)
+def test_a_decision_that_is_none_is_not_kept(scene, as_person, of, words):
+    found_out()
+    answered = decided(as_person("P-SAF"), *of, **words)
+    assert (answered.status_code, Decision.objects.count()) == (400, 0)
+
+
+def test_what_was_marked_and_written_stays_when_it_comes_back(scene, as_person):
+    found_out()
+    page = decided(as_person("P-SAF"), "locate:L-1", decided="").content.decode()
+    assert 'value="locate:L-1" id="of-locate-L-1" checked' in page
+    assert "The owner is told; nothing was struck." in page
