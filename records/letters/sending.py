@@ -6,10 +6,11 @@ What became of a letter is kept in its own row, with its time, and not in the hi
 import logging
 from collections import Counter
 from datetime import datetime
-from smtplib import SMTPException, SMTPRecipientsRefused, SMTPSenderRefused
+from smtplib import SMTP, SMTPException, SMTPRecipientsRefused, SMTPSenderRefused
 
 from django.core.mail import EmailMessage, get_connection
 from django.core.mail.backends import console
+from django.core.mail.backends.base import BaseEmailBackend
 from django.db import transaction
 
 from records.letters.facts import waiting
@@ -49,7 +50,7 @@ def _handed_over(letter: Letter) -> tuple[str, str]:
     """Hand it to the mail server: how it stands then, and if it may not have gone, why. Waiting and not sent are said only where that is certain."""
     connection = get_connection()
     try:
-        connection.open()
+        _greeted(connection)
     except (SMTPException, OSError) as fault:
         log.warning("the mail server could not be reached: %s", fault)
         return WAITING, UNREACHED
@@ -70,11 +71,18 @@ def _handed_over(letter: Letter) -> tuple[str, str]:
     return (NOT_SENT, ONLY_SHOWN) if isinstance(connection, console.EmailBackend) else (SENT, "")
 
 
+def _greeted(connection: BaseEmailBackend) -> None:
+    """Open it as far as it goes before a mail: a server may turn away there too."""
+    connection.open()
+    if isinstance(wire := getattr(connection, "connection", None), SMTP):
+        wire.ehlo_or_helo_if_needed()
+
+
 def _refused(code: int) -> tuple[str, str]:
     return (WAITING if code in TEMPORARY else NOT_SENT), f"the mail server refused it ({code})"
 
 
-def _close(connection: object) -> None:
+def _close(connection: BaseEmailBackend) -> None:
     try:
         connection.close()
     except (SMTPException, OSError):  # what was taken over stays so
