@@ -10,7 +10,7 @@ from locates.life.facts import lives
 from locates.life.models import Step
 from locates.life.rules.acts import HALT, STOP
 from locates.life.rules.story import may_come, may_do
-from locates.lookovers.facts import life_then, may_write, occasion_of, part_of
+from locates.lookovers.facts import life_then, may_write, occasion_of, owners_agreed, part_of
 from locates.lookovers.models import DiaryRow
 from locates.lookovers.rules.words import AGAIN, LOOK_OVER, because, declared
 from locates.lookovers.witness import ACT, KIND, told
@@ -131,7 +131,7 @@ def _written(underway: Errand, permit: str, person: Person, one: Told, root: str
         happened_at=one.happened,
         recorded_at=underway.at,
         occasion=_occasion(row, one),
-        declaration=declared(one.wrong) if one.kind == LOOK_OVER else "",
+        declaration=declared(one.wrong, agreed=owners_agreed(permit)) if one.kind == LOOK_OVER else "",
         stop=_stopped(underway, row, person, one, root),
         **one.columns(),
     )

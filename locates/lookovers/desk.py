@@ -15,7 +15,7 @@ from locates.life.rules.story import Life
 from locates.lookovers.facts import Again, again, may_write, on_it, owed_by, rows_of
 from locates.lookovers.models import DiaryRow
 from locates.lookovers.paper import Sheet
-from locates.lookovers.rules.words import EVENT, EXPOSURE, KINDS_SAY, LOOK_OVER, OCCASIONS_SAY, PARTS_SAY, POINTS_WRONG, RAIN, SWEEP
+from locates.lookovers.rules.words import EVENT, EXPOSURE, KINDS_SAY, LOOK_OVER, OCCASIONS_SAY, PARTS_SAY, RAIN, SWEEP, WRONG_SAYS
 from locates.permits.models import Permit
 from locates.permits.owing import Owing
 from locates.rules.depth import metres_says
@@ -129,7 +129,7 @@ def _more(row: DiaryRow, doubts: Sequence[str]) -> Iterable[tuple[str, str]]:
 def _look_over(row: DiaryRow) -> str:
     if not row.wrong:
         return f"All as it should be, {OCCASIONS_SAY[row.occasion]}."
-    return f"Not as it should be, {OCCASIONS_SAY[row.occasion]}: {'; '.join(POINTS_WRONG[point] for point in row.wrong)}."
+    return f"Not as it should be, {OCCASIONS_SAY[row.occasion]}: {'; '.join(WRONG_SAYS[point] for point in row.wrong)}."
 
 
 def _sweep(row: DiaryRow) -> str:

@@ -1,5 +1,6 @@
 """Diaries of digs, and whether a look-over is owed: for one permit or ten thousand, in a fixed number of queries."""
 
+import json
 from collections import defaultdict
 from collections.abc import Collection
 from dataclasses import dataclass
@@ -19,8 +20,9 @@ from locates.lookovers.models import DiaryRow
 from locates.lookovers.rules.again import Swept, doubts, next_depth
 from locates.lookovers.rules.owed import Owed, owed
 from locates.lookovers.rules.words import CREW, EVENT, ISSUER, LOOK_OVER, NAMED, OPERATOR, RECEIVER, RESUMED, SHIFT, SWEEP
-from locates.permits.models import Permit
+from locates.permits.models import Permit, SignOff
 from locates.permits.rules.evidence import Person as OnRecord
+from locates.permits.since import signed_last
 from locates.rules.fitness import Instrument
 from records.access import Ties
 from records.firm.facts import in_force, in_force_at
@@ -49,6 +51,14 @@ def every() -> QuerySet[DiaryRow]:
 def life_then(permit: Permit, then: datetime) -> Life:
     """How the permit stood at the instant, whatever came later."""
     return lives([permit], then, by_then=True)[permit.pk]
+
+
+def owners_agreed(permit: str) -> bool:
+    """Does the sheet that was signed last bear what owners of services agreed to?"""
+    told = signed_last(permit)
+    if not told:
+        told = SignOff.objects.filter(permit=permit).order_by("-signed_at", "-pk").values_list("sheet", flat=True).first()
+    return bool(told and json.loads(told).get("owners", {}).get("agreements"))
 
 
 def part_of(permit: Permit, life: Life, person: str) -> str:

@@ -5,7 +5,7 @@ from typing import Any
 
 from django import forms
 
-from locates.lookovers.rules.words import CHANGE, EVENTS, EVENTS_SAY, KINDS, KINDS_SAY, POINTS, POINTS_WRONG
+from locates.lookovers.rules.words import CHANGE, EVENTS, EVENTS_SAY, KINDS, KINDS_SAY, WRONG_SAYS
 from records.books.fields import PlaceWidget
 from records.forms import laid_out
 from records.rules.words import TECHNIQUES, UTILITIES, spoken
@@ -38,12 +38,15 @@ class WrongForm(Seen):
 
     wrong = forms.MultipleChoiceField(
         label="What is not so?",
-        choices=[(point, f"{POINTS_WRONG[point][0].upper()}{POINTS_WRONG[point][1:]}") for point in POINTS],
         widget=forms.CheckboxSelectMultiple,
     )
     note = words("What you see", "Where, and what could come of it.")
     action = words("What you did about it")
     further = words("What is still to be done", required=False)
+
+    def __init__(self, points: Iterable[str], **given: Any) -> None:
+        super().__init__(**given)
+        self.fields["wrong"].choices = [(point, f"{WRONG_SAYS[point][0].upper()}{WRONG_SAYS[point][1:]}") for point in points]
 
 
 class EventForm(Seen):

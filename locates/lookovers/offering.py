@@ -6,7 +6,8 @@ from typing import Any
 from locates.fieldwork.receiving import Receipt
 from locates.instruments.models import Instrument
 from locates.lookovers import forms
-from locates.lookovers.rules.words import CHANGE, POINTS
+from locates.lookovers.facts import owners_agreed
+from locates.lookovers.rules.words import CHANGE, points
 from locates.permits.models import Permit
 from records.firm.models import Person
 from records.rules.columns import INSTANT
@@ -21,8 +22,9 @@ def look_over(permit: Permit, data: Data, seen: int) -> dict[str, Any]:
     badly = data is not None and data.get("do") == "wrong"
     began = {"initial": {"seen": seen if data is None else data.get("seen", "")}}
     sound = forms.SoundForm(data=None if badly else data, **began)
-    wrong = forms.WrongForm(data=data if badly else None, **began)
-    return {"form": wrong if badly else sound, "sound": sound, "wrong": wrong, "points": POINTS.values()}
+    asked = points(owners_agreed(permit.pk))
+    wrong = forms.WrongForm(asked, data=data if badly else None, **began)
+    return {"form": wrong if badly else sound, "sound": sound, "wrong": wrong, "points": asked.values()}
 
 
 def sweep(permit: Permit, data: Data, seen: int) -> dict[str, Any]:

@@ -6,7 +6,7 @@ from zoneinfo import ZoneInfo
 import pytest
 
 from locates.lookovers.rules.owed import owed
-from locates.lookovers.rules.words import POINTS, POINTS_WRONG, because, declared
+from locates.lookovers.rules.words import OWNERS, POINTS, POINTS_WRONG, WITH_OWNERS, WRONG_SAYS, because, declared
 
 ZONE = ZoneInfo("Pacific/Auckland")
 MORNING = datetime(2027, 3, 3, 18, 0, tzinfo=UTC)  # 4 March 2027, 07:00 there
@@ -63,6 +63,14 @@ def test_a_look_over_declares_each_point_as_it_was_found():
     assert all(says in whole for says in POINTS.values())
     assert (POINTS["marks"] in marks, "Not so: the marks cannot all be read." in marks, POINTS["crew"] in marks) == (False, True, True)
     assert POINTS.keys() == POINTS_WRONG.keys()
+
+
+def test_where_owners_agreed_on_conditions_one_point_more_is_declared():
+    assert WITH_OWNERS[OWNERS] in declared((), agreed=True)
+    assert WITH_OWNERS[OWNERS] not in declared(())
+    gone = declared((OWNERS,), agreed=True)
+    assert (WITH_OWNERS[OWNERS] in gone, f"Not so: {WRONG_SAYS[OWNERS]}." in gone) == (False, True)
+    assert WRONG_SAYS[OWNERS] in because((OWNERS,), "")
 
 
 def test_a_stop_by_a_look_over_says_why():

@@ -29,20 +29,29 @@ POINTS_WRONG = {
     "instruments": "no receiver fit to sweep again with is here",
     "crew": "somebody who digs is not named on this permit or has not been told of it",
 }
+# one point more where owners of services agreed to the work on conditions of theirs
+OWNERS = "owners"
+WITH_OWNERS = POINTS | {OWNERS: "What the owners of services asked for is kept to, and whoever of them is to stand by is here."}
+WRONG_SAYS = POINTS_WRONG | {OWNERS: "what an owner of services asked for is not kept to, or whoever of them is to stand by is not here"}
 BEFORE_DIGGING = "I have stood on this ground and looked it over."
 
 ISSUER, RECEIVER, NAMED, OPERATOR, CREW = PARTS = ("issuer", "receiver", "named", "operator", "crew")
 PARTS_SAY = {ISSUER: "issuer", RECEIVER: "receiver", NAMED: "to take over", OPERATOR: "operator of the locate", CREW: "crew"}
 
 
-def declared(wrong: tuple[str, ...]) -> str:
+def points(agreed: bool) -> dict[str, str]:
+    """The points of a look-over; `agreed`: does the permit bear what owners agreed to?"""
+    return WITH_OWNERS if agreed else POINTS
+
+
+def declared(wrong: tuple[str, ...], *, agreed: bool = False) -> str:
     """What whoever looks over declares: each point that holds; of the rest, that it does not."""
-    held = [says for point, says in POINTS.items() if point not in wrong]
-    against = [f"Not so: {POINTS_WRONG[point]}." for point in POINTS if point in wrong]
+    held = [says for point, says in points(agreed).items() if point not in wrong]
+    against = [f"Not so: {WRONG_SAYS[point]}." for point in WITH_OWNERS if point in wrong]
     return " ".join([BEFORE_DIGGING, *held, *against])
 
 
 def because(wrong: tuple[str, ...], note: str) -> str:
     """Why a look-over stops the work, as the step of the permit's life tells it."""
-    told = "; ".join(POINTS_WRONG[point] for point in POINTS if point in wrong)
+    told = "; ".join(WRONG_SAYS[point] for point in WITH_OWNERS if point in wrong)
     return f"At the look-over: {told}. {note}".strip()

@@ -1,0 +1,60 @@
+"""Where owners agreed to the work on conditions of theirs, whoever looks the dig over declares that they are kept, or stops the work."""
+
+from datetime import timedelta
+
+import pytest
+
+from locates.life.facts import lives
+from locates.lookovers.models import DiaryRow
+from locates.lookovers.rules.words import OWNERS, WITH_OWNERS, WRONG_SAYS
+from locates.permits.actions import preview, sign
+from locates.permits.models import Permit
+from tests import cast
+from tests.elsewhere import agreement
+
+KEPT, PAGE, LATER = WITH_OWNERS[OWNERS], "/permits/PD-1/look-over/", cast.AT + timedelta(hours=1)
+GONE = {"do": "wrong", "wrong": [OWNERS], "note": "Nobody of Northline Power is here.", "action": "Sent everyone off."}
+
+
+@pytest.fixture
+def dig(scene, hands, as_person):
+    """PD-1 signed, with what an owner agreed to or without; whoever accepted it, an hour later."""
+
+    def begun(agreed):
+        if agreed:
+            agreement("AG-1", site_id="S-1", service_owner="Northline Power", agreed=("attend",))
+        for meaning, person in (("issue", "P-ISS"), ("accept", "P-REC")):
+            sign("PD-1", person, meaning, cast.AT, preview("PD-1", cast.AT).seen)
+        hands.at = LATER
+        return as_person("P-REC")
+
+    return begun
+
+
+def post(client, **given):
+    seen = client.get(PAGE).context["form"]["seen"].value()
+    return client.post(PAGE, {"seen": seen, **given}, follow=True)
+
+
+@pytest.mark.parametrize("agreed", [True, False])
+def test_the_point_is_shown_and_declared_where_something_was_agreed_and_nowhere_else(dig, agreed):
+    client = dig(agreed)
+    assert (KEPT in client.get(PAGE).content.decode()) == agreed
+    post(client, do="sound")
+    made = DiaryRow.objects.get()
+    assert (made.sound, KEPT in made.declaration) == (True, agreed)
+
+
+def test_where_the_owner_s_person_is_not_there_the_work_is_stopped(dig):
+    client = dig(agreed=True)
+    answered = post(client, **GONE)
+    made = DiaryRow.objects.get()
+    assert (made.wrong, f"Not so: {WRONG_SAYS[OWNERS]}." in made.declaration) == ((OWNERS,), True)
+    assert lives(Permit.objects.all(), LATER)["PD-1"].state == "suspended"
+    assert WRONG_SAYS[OWNERS] in answered.content.decode()
+
+
+def test_without_an_agreement_nobody_is_asked_for_it(dig):
+    client = dig(agreed=False)
+    post(client, **GONE)
+    assert DiaryRow.objects.count() == 0
