@@ -119,7 +119,7 @@ BOOK_LINES = {"instrument": ("locates.trials.facts.line_of_instrument",), "trace
 # what else is made once the first person is on record, given the firm's name and the instant
 ONCE_SET_UP = ("locates.papers.seal.first_seal",)
 # what else the demo firm is given once it is loaded, given the instant and the site's own address
-DEMO_MORE = ("locates.papers.demo.live", "locates.lookovers.demo.write_some")
+DEMO_MORE = ("locates.papers.demo.live", "locates.lookovers.demo.write_some", "locates.logs.demo.bring_in")
 # by whose clocks somebody reads the history
 LEDGER_ZONE = "records.firm.facts.own_zone"
 # what became of permits since they were signed, and by which ties it names people

@@ -46,6 +46,7 @@ def page(found: Sequence[Falls], titles: Mapping[int, str], data: Mapping[str, A
     here = Paginator(those(found, within), PAGE).get_page(data.get("page"))
     return {
         "page": here,
+        "narrowed": within is not None,
         "groups": [(titles[when], list(some)) for when, some in groupby(here.object_list, key=lambda one: one.within)],
         "tallies": [Tally(when, title, counts[when], when == within) for when, title in titles.items()],
     }

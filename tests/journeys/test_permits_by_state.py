@@ -68,6 +68,8 @@ def test_an_issued_permit_is_told_as_such_even_when_its_time_is_over():
         lift_guards(connection, all_guards())
         SignOff.objects.filter(meaning="accept").delete()
     assert in_sql(LATER) == in_sql(END) == in_python(END) == {"PD-1": "issued"}
+    done("withdraw", "P-ISS")
+    assert in_sql(LATER) == in_python(LATER) == {"PD-1": "cancelled"}
 
 
 def test_every_state_has_words_for_the_list():
