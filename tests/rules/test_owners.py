@@ -236,14 +236,24 @@ def test_no_agreement_counts_for_what_was_signed_before_it_was_made() -> None:
     assert (row.verdict.clear, assess(row.evidence, row.at + timedelta(seconds=1)).clear) == (False, True)
 
 
+# one trace for the services of two owners, and no other
+SHARED = together(without("traces", "T-1"), with_trace("T-2", services=("SV-1", "SV-2")))
 SAYS = [
     ([NEED], "must be consulted within 3 m of trace T-2 (electricity), which reaches into the outline (Birch Power: nothing is on record)"),
     ([gas(within_m="2.5"), beside(2.345)], "within 2.5 m of trace T-9 (gas), which is 2.34 m away (whose it is, nobody recorded: nothing is on record)"),
     ([RATED], "within 3 m of trace T-2 (electricity), of no recorded voltage (asked of those above 11 kV), which reaches into the outline"),
     ([RATED, and_rating("SV-2", TODAY, voltage_kv="33")], "within 3 m of trace T-2 (electricity) of 33 kV, above 11 kV, which reaches into the outline"),
     ([gas(above_bar="7"), beside(1)], "of trace T-9 (gas), of no recorded pressure (asked of those above 7 bar), which is 1.00 m away"),
+    ([and_need(), SHARED], "(Alder Water: nothing is on record; Birch Power: nothing is on record)"),
+    ([and_need(), SHARED, yes()], "(Alder Water: nothing is on record)"),
+    ([and_need(), SHARED, and_agreement("AG-1", WATER, "consult")], "(Birch Power: nothing is on record)"),
     ([NEED, yes(area=box(500, 500, 501, 501))], "Birch Power: AG-1 is for other ground"),
     ([NEED, yes(good_through=YESTERDAY)], "AG-1 was good through 3 Mar 2027"),
+    ([NEED, yes(good_through=YESTERDAY), and_agreement("AG-2", POWER, "consult", good_through="2027-03-02")], "(Birch Power: AG-1 was good through"),
+    ([NEED, yes(good_through=YESTERDAY), and_agreement("AG-0", POWER, "consult", withdrawn_on=TODAY)], "AG-0 was taken back on 4 Mar 2027"),
+    ([NEED, yes(good_through=YESTERDAY), and_agreement("AG-2", POWER, "consult", area=box(500, 500, 501, 501))], "(Birch Power: AG-1 was good through"),
+    ([NEED, yes(withdrawn_on="2027-03-02", good_from="2027-03-03")], "AG-1 was taken back on 2 Mar 2027"),
+    ([DEAD, yes("isolate", good_through=YESTERDAY), and_agreement("AG-2", POWER, "isolate")], "of AG-2 it is not on record"),
     ([NEED, yes(withdrawn_on=TODAY)], "AG-1 was taken back on 4 Mar 2027"),
     ([NEED, yes(good_from=TOMORROW)], "AG-1 begins only on 5 Mar 2027"),
     ([DEAD, yes("isolate")], "of AG-1 it is not on record who proved it dead or shut off"),
