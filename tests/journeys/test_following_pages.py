@@ -8,6 +8,7 @@ import pytest
 from locates.permits.models import Following, Permit
 from records.ledger.models import Entry
 from tests import cast
+from tests.journeys.browsing import DESK, faults, page_of
 from tests.journeys.preparing import PAGE, post
 from tests.papers.conftest import own_folder, printed
 from tests.papers.conftest import signed as sign_both
@@ -106,3 +107,15 @@ def test_the_old_ones_paper_is_replaced_once_the_new_one_is_issued(as_person, si
     found = text(address(paper))
     assert "Permit PD-1 Replaced Since 4 Mar 2027 09:30" in found
     assert "D-77" not in found
+
+
+@pytest.mark.browser
+@pytest.mark.django_db(transaction=True)
+@pytest.mark.parametrize("options", [{}, {"viewport": DESK}])
+def test_its_pages_in_a_browser(browser, live_server, signed, as_person, options):
+    post(as_person("P-ISS"), "save", depth_m="1.6", **WHY)
+    wrong = []
+    with page_of(browser, live_server, wrong, "P-ISS", **options) as page:
+        for where in ("/permits/", "/permits/PD-1/", "/permits/D-77/", "/permits/D-77/change/", "/prepare/?follows=PD-1"):
+            wrong += [(where, *what) for what in faults(page, page.goto(where))]
+    assert wrong == []
