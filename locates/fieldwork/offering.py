@@ -15,7 +15,7 @@ from locates.fieldwork.rules import offers
 from locates.fieldwork.rules.tally import across, along
 from locates.fieldwork.rules.underway import Sheet
 from locates.instruments.models import Instrument
-from locates.permits.rules.evidence import PlanService
+from locates.permits.rules.evidence import Enquiry, PlanService
 from locates.permits.rules.frame import Frame, framed
 from locates.permits.rules.search import Account, accounts
 from locates.surveys.books import LOCATES
@@ -85,7 +85,13 @@ def plans(sheet: FieldSheet, at: datetime) -> list[tuple[str, str]]:
 
 
 def plan_choices(frame: Frame) -> list[tuple[str, str]]:
-    return [(one.enquiry, f"{one.service_owner} ({one.enquiry})") for one in frame.good_answers if one.answered_at is not None]
+    """Each answer in words; of one that was found wrong, that it was, for whoever has its plans in hand."""
+    return [(one.enquiry, f"{one.service_owner} ({one.enquiry}){_wrong(one, frame)}") for one in frame.good_answers if one.answered_at is not None]
+
+
+def _wrong(one: Enquiry, frame: Frame) -> str:
+    told = [wrong.what.rstrip(".") for wrong in one.found_wrong if wrong.found_at <= frame.at]
+    return f": FOUND WRONG, {'; '.join(told)}" if told else ""
 
 
 def services_at(sheet: FieldSheet) -> list[tuple[str, str]]:

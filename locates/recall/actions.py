@@ -17,7 +17,7 @@ from records.identifiers import next_identifiers
 from records.ledger.actions import Errand, errand
 from records.rules.kinds import UTC_ZONE
 
-ACT, KIND, PREFIX = "decision.recorded", "decision", "RD-"
+PREFIX = "RD-"
 DECIDE = "recall.decide"
 FILE = "recall_decisions.csv"
 
@@ -97,5 +97,6 @@ def _written(underway: Errand, case: Case, subject: Subject, name: str, ruling: 
     )
     new.save(force_insert=True)
     told = {column.name: text for column in tables()[FILE].columns if (text := column.text(new, UTC_ZONE))}
-    underway.write(ACT, KIND, name, f"{name}: {kind} {key}", underway.at, after=told, why=new.why)
+    # it is told of the locate or permit itself, and stands in that one's history
+    underway.write(f"{kind}.recall_decided", kind, key, f"{key}, decision {name}", underway.at, after=told, why=new.why)
     return new

@@ -81,8 +81,10 @@ def test_what_was_decided_stands_with_who_decided_it_and_in_the_history(scene, a
     page = client.get(PAGE)
     assert [one.decisions[0][0::2] for one in page.context["lines"]] == [("To be located again", "Hana Petros")] * 2
     assert client.get("/recalls/").context["undecided"] == 0
-    entries = Entry.objects.filter(kind="decision").order_by("seq")
-    assert [(one.act, one.actor_name, one.why) for one in entries] == [("decision.recorded", "Hana Petros", "The owner is told; nothing was struck.")] * 2
+    entries = Entry.objects.filter(act__endswith="recall_decided").order_by("seq")
+    assert [(one.kind, one.subject_id, one.actor_name) for one in entries] == [("locate", "L-1", "Hana Petros"), ("permit", "PD-1", "Hana Petros")]
+    assert {one.why for one in entries} == {"The owner is told; nothing was struck."}
+    assert "recall decided" in client.get("/records/locates/L-1/").content.decode().lower()
 
 
 def test_a_permit_that_may_be_dug_by_is_suspended_first(scene, as_person):

@@ -4,7 +4,9 @@ from datetime import timedelta
 
 import pytest
 
+from locates.fieldwork.offering import plan_choices
 from locates.permits.facts import gather_one
+from locates.permits.rules.frame import framed
 from locates.permits.rules.gate import assess
 from locates.surveys.across import found_wrong_before
 from locates.surveys.models import Enquiry, WrongPlan
@@ -72,3 +74,14 @@ def test_it_stays_as_it_was_told(tmp_path):
     loaded(tmp_path / "in", register())
     done = loaded(tmp_path / "then", {"wrong_plans": [row(register(), "wrong_plans", "WP1") | {"what": "nothing after all"}]})
     assert "is recorded and does not change" in says(done)
+
+
+def test_whoever_searches_is_told_which_plans_are_wrong(scene):
+    told = WrongPlan(wrong="WP-7", enquiry_id="E-1", found_at=cast.AT, person_id="P-ISS", what="a duct is missing.", **OF)
+    told.save()
+    evidence = gather_one("PD-1")
+    assert plan_choices(framed(evidence, cast.AT)) == [
+        ("E-1", "Northline Power (E-1): FOUND WRONG, a duct is missing"),
+        ("E-2", "Lowtide Water (E-2)"),
+    ]
+    assert plan_choices(framed(evidence, cast.AT - timedelta(seconds=1)))[0] == ("E-1", "Northline Power (E-1)")
