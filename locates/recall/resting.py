@@ -3,7 +3,7 @@
 from collections import defaultdict
 from collections.abc import Collection, Iterable
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 from zoneinfo import ZoneInfo
 
 from django.db.models import Q, QuerySet
@@ -21,11 +21,12 @@ from locates.rules.fitness import named_techniques_need
 from locates.rules.ground import NOWHERE, grown, united
 from locates.surveys.models import Locate, Sweep, Trace
 from records.firm.facts import in_force_at
-from records.firm.models import Site
+from records.rules.kinds import UTC_ZONE
 from records.rules.numbers import InForce
 from records.rules.words import EXPOSED, INSTRUMENT_KINDS
 
 NARROWED = "recall_checks_narrow"
+A_DAY = timedelta(days=1)
 
 
 @dataclass(frozen=True)
@@ -47,17 +48,26 @@ class Scene:
 
 @dataclass(frozen=True)
 class Concerned:
-    """Which instruments, people and sites some doubts are about."""
+    """Which instruments, people and sites some doubts are about; of each instrument, the doubts."""
 
-    instruments: frozenset[str]
+    instruments: dict[str, list[Doubt]]
     people: frozenset[str]
     sites: frozenset[str]
 
-    def locates(self) -> Q:
+    def locates(self, at: datetime, only: Collection[str] | None) -> list[str]:
+        """Those that could rest on them, by name. Most that an instrument ever made lie outside the time of any doubt, and are no more than looked at."""
         used = Q(operator__pk__among=self.people) | Q(site__pk__among=self.sites)
         for kind in INSTRUMENT_KINDS:
             used |= Q(**{f"{kind}__pk__among": self.instruments})
-        return used
+        rows = Locate.objects.filter(used, started_at__lte=at)
+        rows = rows if only is None else rows.filter(locate__among=only)
+        told = rows.values_list("pk", "operator_id", "site_id", "started_at", "finished_at", *(f"{kind}_id" for kind in INSTRUMENT_KINDS))
+        return [key for key, operator, site, *rest in told if operator in self.people or site in self.sites or self._in_doubt(*rest, at=at)]
+
+    def _in_doubt(self, began: datetime, finished: datetime | None, *kit: str | None, at: datetime) -> bool:
+        """Roughly, and never too narrowly: nowhere on Earth is it more than a day from UTC's."""
+        ends = (finished or at) + A_DAY
+        return any(one.holds(began - A_DAY, ends, UTC_ZONE, False) for name in kit for one in self.instruments.get(name or "", ()))
 
     def permits(self) -> Q:
         took_over = Step.objects.filter(act=TAKE_OVER, person__pk__among=self.people).values("permit")
@@ -67,22 +77,27 @@ class Concerned:
 
 
 def concerned(doubts: Iterable[Doubt]) -> Concerned:
-    things: dict[str, set[str]] = defaultdict(set)
+    instruments: dict[str, list[Doubt]] = defaultdict(list)
+    people, sites = set(), set()
     for one in doubts:
-        kind, thing = {AWARD: ("people", "person"), PLAN: ("sites", "site")}.get(one.kind, ("instruments", "instrument"))
-        things[kind].add(getattr(one, thing))
-    return Concerned(*(frozenset(things[kind]) for kind in ("instruments", "people", "sites")))
+        if one.kind == AWARD:
+            people.add(one.person)
+        elif one.kind == PLAN:
+            sites.add(one.site)
+        else:
+            instruments[one.instrument].append(one)
+    return Concerned(dict(instruments), frozenset(people), frozenset(sites))
 
 
 def scene(about: Concerned, at: datetime, only: tuple[Collection[str], Collection[str]] | None = None) -> Scene:
     """What could rest on them. `only`: of these locates and these permits."""
-    rows = Locate.objects.filter(about.locates(), started_at__lte=at)
-    locates = {row.pk: row for row in (rows if only is None else rows.filter(locate__among=only[0])).select_related("site", "operator")}
+    rows = Locate.objects.filter(locate__among=about.locates(at, only and only[0]))
+    locates = {row.pk: row for row in rows.select_related("site", "operator")}
     permits = {row.pk: row for row in _signed(about, locates, only).select_related("site", "issuer", "locate")}
     sites = {row.site_id: row.site for row in (*locates.values(), *permits.values())}
     numbers = in_force_at(sites.values(), at)
     standing = lives(permits.values(), at)
-    return Scene(locates, permits, _searched(locates, about.sites, at), _held(permits, sites, numbers, standing), standing, numbers)
+    return Scene(locates, permits, _searched(locates, about.sites, at), _held(permits, about.sites, numbers, standing), standing, numbers)
 
 
 def _signed(about: Concerned, locates: Iterable[str], only: tuple[Collection[str], Collection[str]] | None) -> QuerySet[Permit]:
@@ -108,7 +123,7 @@ def _one(row: Locate, techniques: set[str], ground: BaseGeometry, at: datetime) 
     return Searched(row.pk, row.site_id, ZoneInfo(row.site.time_zone), row.operator_id, row.started_at, ended, frozenset(techniques), kit, ground)
 
 
-def _held(rows: dict[str, Permit], sites: dict[str, Site], numbers: dict[str, InForce], standing: dict[str, Life]) -> list[Held]:
+def _held(rows: dict[str, Permit], shaped: Collection[str], numbers: dict[str, InForce], standing: dict[str, Life]) -> list[Held]:
     signed, crews, steps = defaultdict(list), defaultdict(set), steps_of(rows)
     for permit, when in SignOff.objects.filter(permit__pk__among=rows).order_by("signed_at").values_list("permit_id", "signed_at"):
         signed[permit].append(when)
@@ -118,14 +133,14 @@ def _held(rows: dict[str, Permit], sites: dict[str, Site], numbers: dict[str, In
         Held(
             permit=key,
             site=row.site_id,
-            zone=ZoneInfo(sites[row.site_id].time_zone),
+            zone=ZoneInfo(row.site.time_zone),
             locate=row.locate_id or "",
             issuer=row.issuer_id,
             receivers=frozenset({row.receiver_id, *(one.person_id for one in steps.get(key, ()) if one.act == TAKE_OVER)}),
             crew=frozenset(crews[key]),
             signed=(*signed[key], *(one.done_at for one in steps.get(key, ()) if one.act in JUDGED)),
             over=next((one.done_at for one in steps.get(key, ()) if one.act in OVER), standing[key].ends),
-            ground=grown(from_wkt(row.outline), numbers[row.site_id].number("sweep_margin_m")),
+            ground=grown(from_wkt(row.outline), numbers[row.site_id].number("sweep_margin_m")) if row.site_id in shaped else NOWHERE,
         )
         for key, row in sorted(rows.items())
     ]

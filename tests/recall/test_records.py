@@ -10,7 +10,10 @@ from pypdf import PdfReader
 
 from locates.permits.models import Permit, SignOff
 from locates.recall.actions import NotTheirs, Ruling, StillLive, decide
+from locates.recall.facts import EVERYTHING, doubts
 from locates.recall.models import Decision
+from locates.recall.resting import concerned
+from locates.recall.resting import scene as scene_of
 from locates.surveys.models import Locate, Sweep
 from records.firm.models import Person
 from records.ledger.models import Entry
@@ -130,6 +133,15 @@ def test_a_thousand_locates_take_as_many_queries_as_ten(scene, as_person, addres
             b"".join(answered.streaming_content) if answered.streaming else answered.content
         counts.append(len(queries))
     assert counts[0] == counts[1]
+
+
+def test_what_an_instrument_made_outside_the_time_of_any_doubt_is_not_even_fetched(scene):
+    found_out()
+    for key, days in (("L-OLD", 400), ("L-NEW", 2)):
+        began = cast.AT - timedelta(days=days)
+        times = {"started_at": began, "finished_at": began + timedelta(hours=2)}
+        Locate.objects.create(locate=key, site_id="S-1", operator_id="P-OPE", receiver_id="I-R1", **times, **OF)
+    assert set(scene_of(concerned(doubts(EVERYTHING, cast.AT)), cast.AT).locates) == {"L-1", "L-NEW"}
 
 
 # on paper and as a file
