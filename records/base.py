@@ -77,10 +77,12 @@ class Record(models.Model):
 
     KINDS says what its columns hold, where the kind of field does not. Files and forms meet the same rules: those of the
     kinds, one column at a time, and those of `wrongs`, which looks at the whole record.
+    BLANK_SAYS names columns of which a blank says something of its own, such as "any": filling one later changes the record.
     """
 
     HAPPENED: ClassVar[str] = "recorded_at"
     KINDS: ClassVar[dict[str, Kind]] = {}
+    BLANK_SAYS: ClassVar[frozenset[str]] = frozenset()
 
     recorded_at = models.DateTimeField(editable=False)
 

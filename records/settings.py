@@ -92,6 +92,7 @@ REGISTER_APPS = [
     "locates.surveys",
     "locates.owners",
     "locates.permits",
+    "locates.life",
     "locates.recall",
     "locates.trials",
     "locates.fieldwork",

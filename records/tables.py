@@ -38,6 +38,11 @@ class Column:
         return self.field.many_to_many
 
     @property
+    def blank_says(self) -> bool:
+        """Does an empty cell tell something, so that filling it is a change?"""
+        return self.kind.blank_says or self.name in self.field.model.BLANK_SAYS
+
+    @property
     def to_itself(self) -> bool:
         return self.refers is self.field.model
 

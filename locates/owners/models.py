@@ -37,6 +37,7 @@ class OwnerNeed(Record):
         "above_kv": KILOVOLTS,
         "above_bar": BARS,
     }
+    BLANK_SAYS: ClassVar = frozenset({"utility", "service_owner", "methods", "above_kv", "above_bar"})
 
     rule_set = models.ForeignKey(RuleSet, models.PROTECT, related_name="owner_needs", db_column="rule_set")
     effective_from = models.DateField()
@@ -103,6 +104,7 @@ class OwnerAgreement(Record):
 
     HAPPENED = "agreed_at"
     KINDS: ClassVar = {"agreed": kinds.Items(kinds.Word(terms.NEEDED)), "area": columns.AREA}
+    BLANK_SAYS: ClassVar = frozenset({"utility", "service", "area"})
 
     agreement = IdentifierField(primary_key=True)
     site = models.ForeignKey(Site, models.PROTECT, related_name="agreements")

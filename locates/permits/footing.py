@@ -7,9 +7,11 @@ from django.db.models import F, Min
 
 from locates.owners.models import OwnerAgreement, Rating
 from locates.permits.models import Permit
-from locates.surveys.models import Enquiry, PlanService
+from locates.surveys.models import Enquiry, PlanService, WrongPlan
 
 Resting = dict[str, str]
+# by whose awards a permit is signed: theirs who are on it, and theirs who decided that it is an emergency
+AWARDED = ("issuer", "receiver", "crew", "emergency__decided_by")
 
 
 def signed(permits: Collection[str]) -> Resting:
@@ -19,9 +21,9 @@ def signed(permits: Collection[str]) -> Resting:
 
 
 def on_courses(courses: Collection[str]) -> Resting:
-    """Courses of which the issuer or receiver of a signed permit, or one of its crew, holds an award."""
+    """Courses of which somebody holds an award by whose awards a permit is signed."""
     found: Resting = {}
-    for who in ("issuer", "receiver", "crew"):
+    for who in AWARDED:
         holders = Permit.objects.filter(sign_offs__isnull=False, **{f"{who}__awards__course__in": courses})
         found.update(_said(holders.values_list(f"{who}__awards__course").annotate(Min("permit"))))
     return found
@@ -39,9 +41,9 @@ def on_services(services: Collection[str]) -> Resting:
 
 
 def on_awards(awards: Collection[str]) -> Resting:
-    """Awards of the issuers, receivers and crews of signed permits."""
+    """Awards of those by whose awards a permit is signed."""
     found: Resting = {}
-    for who in ("issuer", "receiver", "crew"):
+    for who in AWARDED:
         holders = Permit.objects.filter(sign_offs__isnull=False, **{f"{who}__awards__in": awards})
         found.update(_said(holders.values_list(f"{who}__awards").annotate(Min("permit"))))
     return found
@@ -51,6 +53,12 @@ def on_enquiries(enquiries: Collection[str]) -> Resting:
     """Answers given before a permit of their site was signed."""
     answered = Enquiry.objects.filter(enquiry__in=enquiries, site__permits__sign_offs__signed_at__gte=F("answered_at"))
     return _said(answered.values_list("enquiry").annotate(Min("site__permits__permit")))
+
+
+def on_wrong_plans(wrong: Collection[str]) -> Resting:
+    """Answers found wrong before a permit of their site was signed."""
+    found = WrongPlan.objects.filter(wrong__in=wrong, enquiry__site__permits__sign_offs__signed_at__gte=F("found_at"))
+    return _said(found.values_list("wrong").annotate(Min("enquiry__site__permits__permit")))
 
 
 def on_rules(rules: Collection[str]) -> Resting:

@@ -88,6 +88,7 @@ class FollowUp(Record):
 
     HAPPENED = "done_at"
     KINDS: ClassVar = {"number": columns.Count(1000)}
+    BLANK_SAYS: ClassVar = frozenset({"why"})
 
     permit = models.ForeignKey(Emergency, models.PROTECT, related_name="follow_ups")
     number = models.PositiveIntegerField()

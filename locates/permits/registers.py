@@ -49,6 +49,7 @@ FOOTINGS = (
     Footing("rules.csv", frozenset(), footing.on_rules, mending=True),
     Footing("awards.csv", frozenset(), footing.on_awards, mending=True),
     Footing("enquiries.csv", frozenset(), footing.on_enquiries, mending=True),
+    Footing("wrong_plans.csv", frozenset(), footing.on_wrong_plans, mending=True),
     Footing("owner_needs.csv", frozenset(), footing.on_rules, mending=True),
     Footing("service_ratings.csv", frozenset(), footing.on_ratings, mending=True),
     Footing("owner_agreements.csv", frozenset(), footing.on_owner_agreements, mending=True),

@@ -94,7 +94,7 @@ def blanks(book: Book, record: Any) -> tuple[str, ...]:
         return ()
     plain = [column for column in book.table.columns if not column.many and column.name not in STANDING and column.name not in book.table.key]
     because = {end.because for end in book.ends}
-    silent = [column for column in plain if column.name not in because and not column.kind.blank_says]
+    silent = [column for column in plain if column.name not in because and not column.blank_says]
     return tuple(one.name for one in silent if one.kind.same(getattr(record, one.attribute), one.kind.blank))
 
 

@@ -21,7 +21,7 @@ class Change:
     @property
     def fills_a_blank(self) -> bool:
         kind = self.column.kind
-        return not kind.blank_says and kind.same(self.old, kind.blank)
+        return not self.column.blank_says and kind.same(self.old, kind.blank)
 
     @property
     def falls(self) -> bool:

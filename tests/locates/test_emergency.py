@@ -16,7 +16,9 @@ from locates.permits.paper import permit_pdf
 from locates.permits.printing import sheet_to_print
 from locates.permits.telling import tell
 from locates.surveys.models import Enquiry
+from records.exchange.entering import enter
 from records.firm.models import Person, Rule
+from records.ledger.chain import Actor
 from records.ledger.facts import signature_faults
 from records.ledger.guards import all_guards
 from records.ledger.models import Entry
@@ -26,6 +28,7 @@ from tests import cast
 from tests.life.conftest import accepted, done
 from tests.locates.printing import words
 from tests.register import changed, loaded, places, register
+from training.models import Award, Course
 
 pytestmark = pytest.mark.django_db
 TOLD = {"owners": "Northline Power by telephone: nothing more there", "found": "the cable, as traced", "damage": "none"}
@@ -237,7 +240,30 @@ def test_what_is_no_emergency_is_refused_at_the_door(tmp_path, cells):
     assert not Emergency.objects.exists()
 
 
-def test_what_was_told_in_a_follow_up_is_changed_by_no_register(tmp_path):
+@pytest.mark.parametrize("cells", [{"damage": "a cable"}, {"why": "it was blank"}])
+def test_what_was_told_in_a_follow_up_is_changed_by_no_register(tmp_path, cells):
     loaded(tmp_path / "in", register())
-    row = register()["follow_ups"][0] | {"damage": "a cable"}
-    assert places(loaded(tmp_path / "then", {"follow_ups": [row]})) == [("follow_ups.csv", 2, "damage")]
+    row = register()["follow_ups"][0] | cells
+    assert places(loaded(tmp_path / "then", {"follow_ups": [row]})) == [("follow_ups.csv", 2, *cells)]
+
+
+PUT_RIGHT = {
+    "awards.csv": {"award": "A-TWO", "awarded_on": "2027-03-04"},
+    "courses.csv": {"course": "C-TWO", "title": "Issuing permits", "valid_months": "12", "authorises": "receive_permit"},
+}
+
+
+@pytest.mark.parametrize("file", PUT_RIGHT)
+def test_the_award_of_whoever_decided_stays_once_it_is_signed(unanswered, file):
+    Course.objects.create(course="C-TWO", title="Issuing permits", valid_months=12, authorises=("issue_permit",), recorded_at=cast.RECORDED)
+    Award.objects.create(award="A-TWO", person_id="P-SAF", course_id="C-TWO", awarded_on=date(2026, 6, 1), recorded_at=cast.RECORDED)
+    urgent(by="P-SAF")
+
+    def mended():
+        row = PUT_RIGHT[file]
+        return [one.says for one in enter([(file, [row])], Actor("P-SAF", "Hana Petros"), cast.AT, why="misread", mending=True, dry_run=True).problems]
+
+    assert mended() == []
+    both()
+    (told,) = mended()
+    assert f"the signed permit PD-2 rests on {file.removesuffix('s.csv')}" in told

@@ -12,7 +12,7 @@ from records.ledger.chain import Actor
 from records.ledger.models import Entry
 from tests import cast
 from tests.elsewhere import agreement
-from tests.register import changed, loaded, places, register, says
+from tests.register import changed, loaded, places, register, row, says
 
 pytestmark = pytest.mark.django_db
 NEED, AG1, AG2 = "2026-01-01/high-voltage", "AG1", "AG2"
@@ -106,6 +106,32 @@ def test_a_stored_need_takes_a_later_row_and_no_edit(tmp_path):
     need = register()["owner_needs"][0]
     assert places(loaded(tmp_path / "edit", {"owner_needs": [need | {"within_m": "2"}]})) == [("owner_needs.csv", 2, "within_m")]
     assert says(loaded(tmp_path / "later", {"owner_needs": [need | {"within_m": "2", "effective_from": "2027-04-02"}]})) == ""
+
+
+FILLED = [
+    ("owner_needs", NEED, {"service_owner": "Nobody at all"}),
+    ("owner_needs", NEED, {"methods": "bore"}),
+    ("owner_needs", NEED, {"utility": "electricity"}),
+    ("owner_needs", NEED, {"utility": "electricity", "above_kv": "1500"}),
+    ("owner_needs", NEED, {"utility": "gas", "above_bar": "500"}),
+    ("owner_agreements", AG1, {"utility": "gas"}),
+    ("owner_agreements", AG1, {"service": "V2"}),
+    ("owner_agreements", AG1, {"area": "POLYGON ((500 500, 501 500, 501 501, 500 501, 500 500))"}),
+]
+ANY = {
+    "owner_needs": {"utility": "", "service_owner": "", "methods": "", "above_kv": "", "above_bar": ""},
+    "owner_agreements": {"utility": "", "service": "", "area": ""},
+}
+
+
+@pytest.mark.parametrize(("file", "id", "cells"), FILLED)
+def test_a_blank_that_says_any_is_not_filled_later(tmp_path, file, id, cells):
+    """Filling it would lift a need, or an agreement, from under what was signed."""
+    tables = changed(file, id, **ANY[file])
+    assert says(loaded(tmp_path / "in", tables)) == ""
+    row(tables, file, id).update(cells)
+    told = loaded(tmp_path / "then", {file: tables[file]})
+    assert ({place[2] for place in places(told)}, "does not change (from blank" in says(told)) == (set(cells), True)
 
 
 def test_a_proof_comes_later_and_a_withdrawal_too_and_nothing_else_changes(tmp_path):

@@ -1,15 +1,18 @@
 """Answers found wrong: through the file's door and the page's, and what becomes of the permits that rest on them."""
 
-from datetime import timedelta
+from datetime import date, timedelta
 
 import pytest
 
 from locates.fieldwork.offering import plan_choices
+from locates.permits.actions import preview, sign
 from locates.permits.facts import gather_one
 from locates.permits.rules.frame import framed
 from locates.permits.rules.gate import assess
 from locates.surveys.across import found_wrong_before
 from locates.surveys.models import Enquiry, WrongPlan
+from records.exchange.entering import enter
+from records.ledger.chain import Actor
 from records.ledger.models import Entry
 from tests import cast
 from tests.elsewhere import OF, elsewhere
@@ -85,3 +88,17 @@ def test_whoever_searches_is_told_which_plans_are_wrong(scene):
         ("E-2", "Lowtide Water (E-2)"),
     ]
     assert plan_choices(framed(evidence, cast.AT - timedelta(seconds=1)))[0] == ("E-1", "Northline Power (E-1)")
+
+
+def test_it_is_put_right_until_a_permit_was_signed_upon_it(scene):
+    """One told of an answer that no ground of this permit's meets: so it was signed all the same."""
+    Enquiry.objects.filter(enquiry="E-1").update(area="POLYGON ((90 90, 120 90, 120 120, 90 120, 90 90))")
+    far = {"enquiry": "E-3", "site_id": "S-1", "area": "POLYGON ((500 500, 501 500, 501 501, 500 501, 500 500))", "service_owner": "Northline Power"}
+    Enquiry.objects.create(sent_on=date(2027, 2, 20), answered_at=cast.AT - timedelta(days=6), **far, **OF)
+    WrongPlan.objects.create(wrong="WP-7", enquiry_id="E-3", found_at=cast.AT, person_id="P-ISS", what="a duct is missing", **OF)
+    moved = {"wrong": "WP-7", "enquiry": "E-2"}
+    hana = Actor("P-SAF", "Hana Petros")
+    assert enter([("wrong_plans.csv", [moved])], hana, cast.AT, why="another owner's", mending=True, dry_run=True).problems == ()
+    sign("PD-1", "P-ISS", "issue", cast.AT, preview("PD-1", cast.AT).seen)
+    (told,) = enter([("wrong_plans.csv", [moved])], hana, cast.AT, why="another owner's", mending=True).problems
+    assert (told.column, "the signed permit PD-1 rests on wrong plan WP-7" in told.says) == ("enquiry", True)
