@@ -18,7 +18,7 @@ from records.firm.models import Person
 from records.rules.dates import day_says, local_day
 from records.rules.words import OPERATOR, SAFETY_MANAGER, SUPERVISOR
 
-SHOWN_TODAY, SHOWN_COMING = 20, 5
+SHOWN_TODAY, SHOWN_HELD, SHOWN_COMING = 20, 10, 5
 SHOWN_DATES = 5
 KEPT_DAYS = 7  # as kept.js has it
 MOST_PERMITS = 50
@@ -42,13 +42,16 @@ def page(person: Person, at: datetime, data: Mapping[str, Any]) -> dict[str, Any
 
 
 def digs(person: Person, at: datetime) -> dict[str, Any]:
-    """Today's permits that the person may see, and the next to come."""
+    """The permits that the person may see: those of today, those that are held or to be closed, and the next to come."""
     every = lists.chosen(lists.visible(person, at), {}, at)
-    today, coming = every.filter(turn=lists.TODAY), every.filter(turn=lists.COMING)
+    today, coming = (every.filter(place=lists.PLACES[turn]) for turn in (lists.TODAY, lists.COMING))
+    held = every.filter(place__in=lists.WAITING)
     lines = lists.lines(today[:SHOWN_TODAY], at, person)
     return {
         "lines": sorted(lines, key=lambda one: one.stands),
         "today_count": today.count(),
+        "held": lists.lines(held[:SHOWN_HELD], at, person),
+        "held_count": held.count(),
         "coming": lists.lines(coming[:SHOWN_COMING], at, person),
         "coming_count": coming.count(),
     }

@@ -31,6 +31,7 @@ TODAY, COMING, OVER = 0, 1, 2
 HEADINGS = ("Today", "Suspended or handed over", "To be closed", "Coming", "Over")
 PLACES = {TODAY: 0, COMING: 3, OVER: 4}
 APART = {HELD: 1, OWED: 2, CLOSED: 4}
+WAITING = (APART[HELD], APART[OWED])  # somebody is to do something about these
 BY_NAME = ByCodePoint("permit")
 ORDERS = {"permit": [], "site": ["site__name", "site"], "begins": ["valid_from"], "ends": ["ends"], "latest": ["-valid_from"]}
 TODAY_FIRST = ["place", "nearness", "-ends"]

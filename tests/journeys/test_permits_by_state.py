@@ -133,6 +133,23 @@ def test_the_safety_managers_first_page_leads_to_the_cancelled_permits_to_go_thr
     assert (review.count, [one.permit.pk for one in client.get(review.leads).context["lines"]]) == (1, ["PD-1"])
 
 
+def test_on_the_first_page_what_is_held_stands_apart_from_todays_work_and_what_is_cancelled_is_gone(as_person):
+    cast.permit("PD-2")
+    receiver = as_person("P-REC")
+    assert first(receiver) == (["PD-1", "PD-2"], [])
+    done("suspend", "P-REC")
+    assert first(receiver) == (["PD-2"], ["PD-1"])
+    done("hand_back", "P-REC")
+    assert first(receiver) == (["PD-2"], ["PD-1"])
+    done("cancel", "P-ISS")
+    assert first(receiver) == (["PD-2"], [])
+
+
+def first(client):
+    told = client.get("/").context
+    return tuple(sorted(line.permit.pk for line in told[name]) for name in ("lines", "held"))
+
+
 def test_a_permit_without_trouble_is_left_out_where_only_such_with_some_are_asked_for(as_person):
     done("hand_back", "P-REC")
     client = as_person("P-SAF")

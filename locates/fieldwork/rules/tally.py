@@ -15,7 +15,6 @@ from records.rules.verdict import rounded
 from records.rules.words import PASSIVE, spoken
 
 HALF_TURN = 180
-NOTHING_TRACED = "Nothing is traced yet, so no ground is to be dug by hand yet."
 
 
 @dataclass(frozen=True, slots=True)
