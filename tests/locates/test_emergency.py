@@ -191,15 +191,16 @@ def test_its_paper_says_so_on_every_page(unanswered):
     assert "EMERGENCY" not in words(permit_pdf(sheet_to_print("PD-1", cast.AT)))
 
 
-def test_those_it_concerns_are_written_to_once_when_it_falls_due_and_once_when_it_is_overdue(unanswered):
+def test_those_it_concerns_are_written_to_when_it_is_signed_falls_due_and_is_overdue_each_once(unanswered):
     Person.objects.update(email="somebody@example.org")
     urgent()
     both()
-    assert tell(OVER - HOURS) == 0
-    assert tell(OVER) == tell(OVER + 9 * DAY) == 2
-    assert tell(OVER) == tell(OVER + 10 * DAY) == 0
-    assert sorted(Letter.objects.values_list("key", flat=True)) == [f"follow-up/{what}/PD-2/{who}" for what in ("due", "overdue") for who in ("P-ISS", "P-SAF")]
-    assert all("/permits/PD-2/follow-up/" in one.text for one in Letter.objects.all())
+    assert tell(OVER - HOURS) == tell(OVER) == tell(OVER + 9 * DAY) == 2
+    assert tell(OVER - HOURS) == tell(OVER) == tell(OVER + 10 * DAY) == 0
+    keys = [f"emergency/{what}/PD-2/{who}" for what in ("due", "overdue", "signed") for who in ("P-ISS", "P-SAF")]
+    assert sorted(Letter.objects.values_list("key", flat=True)) == keys
+    assert "on the decision of Ines Harrow" in Letter.objects.get(key="emergency/signed/PD-2/P-SAF").text
+    assert all("/permits/PD-2/follow-up/" in one.text for one in Letter.objects.exclude(key__contains="/signed/"))
 
 
 def test_the_watch_tells_of_it(unanswered):
@@ -209,7 +210,7 @@ def test_the_watch_tells_of_it(unanswered):
     out = StringIO()
     with pytest.raises(SystemExit):
         call_command("watch", at=OVER.isoformat(), stdout=out)
-    assert "follow-ups of emergency work: 2 letters posted" in out.getvalue()
+    assert "emergency work: 2 letters posted" in out.getvalue()
 
 
 def test_any_number_of_them_takes_the_same_number_of_queries(db, django_assert_num_queries):

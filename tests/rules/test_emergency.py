@@ -14,7 +14,7 @@ from records.rules.numbers import EMERGENCY_NUMBERS, NUMBERS
 from records.rules.numbers import Row as Number
 from records.rules.verdict import as_data
 from tests.rules.cast import instant
-from tests.rules.changes import Change, together, with_award, with_enquiry, with_permit, with_roles, without_enquiries, without_locate
+from tests.rules.changes import Change, together, with_award, with_enquiry, with_permit, with_roles, without, without_enquiries, without_locate
 from tests.rules.table import Row, block, caution, found, judged, said, wanted
 from tests.rules.test_plans import open_still
 
@@ -154,6 +154,13 @@ def test_nothing_else_differs_from_a_permit_that_is_no_emergency(change: Change)
     spared = {(EASED[one.code], one.subject, one.since) for one in plain.blocks if one.code in EASED}
     assert {(one.code, one.subject, one.since) for one in urgent.cautions} == spared | {(one.code, one.subject, one.since) for one in plain.cautions}
     assert urgent.conditions == plain.conditions
+
+
+def test_what_lapsed_plans_show_is_searched_for_all_the_same() -> None:
+    """A permit of the other kind is not dug by upon lapsed plans at all; this one is, and so owes an account of what they showed."""
+    untraced = together(LAPSED, without("traces", "T-2"))
+    assert {(one.code, one.subject) for one in judged(TWELVE, untraced).blocks} == {("plans.lapsed", "enquiry:E-2")}
+    assert {(one.code, one.subject) for one in judged(URGENT, untraced).blocks} == {("service.unaccounted", "service:SV-2")}
 
 
 def test_it_is_good_for_its_hours_and_no_longer() -> None:

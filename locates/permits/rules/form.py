@@ -196,11 +196,12 @@ def declared(evidence: Evidence, at: datetime) -> dict[str, str] | None:
 
 def _hazards(frame: Frame, traces: list[Item]) -> Item:
     plans = "; ".join(f"{one.service} {spoken(one.utility)} ({'; '.join(_accounted(frame, one.service, traces))})" for one in frame.services)
+    which = ", in date or not" if frame.evidence.emergency else " that are in date"
     rows = [[one["tag"], spoken(one["utility"]), spoken(one["technique"]), one["quality_level"], one["depth"], one["width_m"], one["trace"]] for one in traces]
     return {
         "title": "Hazards",
         "says": [
-            f"On the owners' plans that are in date: {plans or 'no service is entered for this ground'}.",
+            f"On the owners' plans{which}: {plans or 'no service is entered for this ground'}.",
             f"Brought in by the work ({spoken(frame.permit.method)}): {HAZARDS[frame.permit.method]}",
             "Services that are on no plan and were not detected may be there too.",
         ],

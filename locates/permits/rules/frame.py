@@ -125,8 +125,16 @@ class Frame:
 
     @cached_property
     def services(self) -> tuple[PlanService, ...]:
-        """The services to account for: of all good answers whose area meets the needed ground."""
-        return tuple(service for one in self.good_answers if self.meets_needed(one) for service in one.services)
+        """The services to account for: of all good answers whose area meets the needed ground; in emergency work of what lapsed too, where that is all."""
+        return tuple(service for one in (*self.good_answers, *self._lapsed_but_known) if self.meets_needed(one) for service in one.services)
+
+    @property
+    def _lapsed_but_known(self) -> Iterable[Enquiry]:
+        """Emergency work goes without good answers of an owner; what that owner's old ones show is searched for all the same."""
+        if self.evidence.emergency is None:
+            return ()
+        good = by_owner(self.good_answers)
+        return (one for one in self.live if self.answered(one) and owner_key(one.service_owner) not in good)
 
     @cached_property
     def same(self) -> dict[str, frozenset[str]]:

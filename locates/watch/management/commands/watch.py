@@ -38,7 +38,7 @@ class Command(OwnCommand):
         at = given or now()
         rounds = (
             ("live permits", self.permits),
-            ("follow-ups of emergency work", self.followed_up),
+            ("emergency work", self.emergencies),
             ("what lapses ahead", self.told_ahead),
         )
         sound = [*(self.went(what, look, at) for what, look in rounds), self.sent(given)]
@@ -68,9 +68,9 @@ class Command(OwnCommand):
         self.stdout.write(f"what lapses ahead: {letters(posted)} posted")
         return True
 
-    def followed_up(self, at: datetime) -> bool:
+    def emergencies(self, at: datetime) -> bool:
         if posted := tell(at):
-            self.stdout.write(f"follow-ups of emergency work: {letters(posted)} posted")
+            self.stdout.write(f"emergency work: {letters(posted)} posted")
         return True
 
     def sent(self, given: datetime | None) -> bool:
