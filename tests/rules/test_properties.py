@@ -18,7 +18,7 @@ from locates.rules.fitness import Check
 from records.rules.verdict import as_data
 from records.rules.words import PASSIVE
 from tests.rules.cast import KIT, clear, instant
-from tests.rules.changes import Change, and_award, and_enquiry, together, with_award, with_enquiry, with_locate, with_rule, without
+from tests.rules.changes import Change, and_award, and_enquiry, and_need, together, with_award, with_enquiry, with_locate, with_rule, without
 from tests.rules.table import Row
 from tests.rules.test_codes import ROWS
 
@@ -61,6 +61,7 @@ def test_the_order_of_the_records_changes_nothing(row: Row, random: Any) -> None
 TWICE = {
     "two awards ended by one withdrawal": (and_award("C-1", "A-2", "2027-03-01", "dig"), with_award("C-1", "A-2", withdrawn_on="2027-03-02")),
     "two changes ahead of one number": (with_rule("due_soon_days", "30", "2027-03-05"), with_rule("due_soon_days", "31", "2027-03-06")),
+    "two changes ahead of one need": (and_need(effective_from="2027-03-05"), and_need(effective_from="2027-03-06")),
     "two spellings of one owner": (
         with_enquiry("E-2", good_through="2027-03-05"),
         and_enquiry("E-3", "BIRCH POWER", answered_at="2027-02-25T10:00", good_through="2027-03-05", nothing_shown=True),

@@ -177,7 +177,7 @@ def _over(held: Held, fitting: list[Agreement], ground: _Ground) -> Iterator[Agr
 
 
 def _ended_by(agreement: Agreement) -> tuple[date, bool, str]:
-    """The day by which it was over, whether it was taken back, and its ID."""
+    """The day by which it was over, whether it was taken back (which then comes first), and its ID."""
     after = add_days(agreement.good_through, 1) or date.max
     back = agreement.withdrawn_on is not None and agreement.withdrawn_on < after
     return (agreement.withdrawn_on if back else after), back, agreement.agreement
