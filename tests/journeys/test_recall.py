@@ -30,7 +30,7 @@ def test_from_the_certificate_to_the_last_decision(manager):
 
     manager.goto("/")
     assert "1 live permit" in manager.inner_text("main")
-    manager.get_by_role("link", name="2 of the permits and locates that rested on it").click()
+    manager.get_by_role("link", name="2 undecided").click()
     manager.get_by_role("link", name="Receiver I-R1").click()
     assert manager.locator(".resting .name").all_inner_texts() == ["Permit PD-1", "Locate L-1"]
     assert "Live" in manager.locator(".resting .word").first.inner_text()
@@ -45,7 +45,8 @@ def test_from_the_certificate_to_the_last_decision(manager):
     assert "Decided of 2: To be located again." in manager.inner_text("body")
     assert "none of them undecided" in manager.inner_text("main")
 
-    manager.goto("/recalls/")
+    manager.goto("/")
+    manager.get_by_role("link", name="all decided").click()
     assert "0 live permits, 0 undecided" in manager.inner_text("main")
     manager.goto("/permits/PD-1/")
     assert "Olu searches it again tomorrow with another receiver." in manager.inner_text("main")

@@ -5,6 +5,8 @@ from datetime import date, timedelta
 import pytest
 
 from locates.fieldwork.offering import plan_choices
+from locates.life.models import Step
+from locates.life.watching import watched
 from locates.permits.actions import preview, sign
 from locates.permits.facts import gather_one
 from locates.permits.rules.frame import framed
@@ -16,6 +18,7 @@ from records.ledger.chain import Actor
 from records.ledger.models import Entry
 from tests import cast
 from tests.elsewhere import OF, elsewhere
+from tests.recall.doing import signed
 from tests.register import changed, loaded, places, register, row, says
 
 pytestmark = pytest.mark.django_db
@@ -102,3 +105,15 @@ def test_it_is_put_right_until_a_permit_was_signed_upon_it(scene):
     sign("PD-1", "P-ISS", "issue", cast.AT, preview("PD-1", cast.AT).seen)
     (told,) = enter([("wrong_plans.csv", [moved])], hana, cast.AT, why="another owner's", mending=True).problems
     assert (told.column, "the signed permit PD-1 rests on wrong plan WP-7" in told.says) == ("enquiry", True)
+
+
+def test_the_watch_suspends_the_live_permits_that_rest_on_it(scene):
+    signed()
+    told = {"found_at": cast.AT + timedelta(hours=1), "person_id": "P-ISS", "what": "a duct is missing"}
+    WrongPlan.objects.create(wrong="WP-7", enquiry_id="E-1", **told, **OF)
+    watched(cast.AT + timedelta(minutes=59))
+    assert not Step.objects.exists()
+    watched(cast.AT + timedelta(hours=1))
+    step = Step.objects.get()
+    assert step.act == "undone"
+    assert "were found wrong on 4 Mar 2027 09:30 UTC+13:00: a duct is missing." in step.why
