@@ -9,22 +9,23 @@ from zoneinfo import ZoneInfo
 from django.urls import reverse
 
 from locates.life.models import Step
+from locates.life.rules.undoing import weighed
 from locates.papers.actions import STEPPED, sheet_now, upon
+from locates.papers.desk import GO, MIND, STOP, WORDS, standing_now
 from locates.papers.models import Paper
-from locates.papers.rules import CHANGED, LATEST, PRINTED, REPLACED, mark_of, worth
+from locates.papers.rules import CHANGED, LATEST, REPLACED, mark_of, worth
 from locates.permits.desk import DEEDS
 from locates.permits.lists import TIES
 from locates.permits.models import Permit, SignOff
 from records.access import within
 from records.firm.models import Person
 from records.rules.dates import instant_says
-from records.rules.words import spoken
 
 ACT = "permit.print"
-WORDS = {
-    LATEST: ("go", "The latest, and nothing on it has changed."),
-    CHANGED: ("mind", "The latest that was printed, but the permit has changed since: print it anew."),
-    REPLACED: ("stop", "Replaced: nobody works on it any more."),
+WORTH = {
+    LATEST: (GO, "The latest, and nothing on it has changed."),
+    CHANGED: (MIND, "The latest that was printed, but the permit has changed since: print it anew."),
+    REPLACED: (STOP, "Replaced: nobody works on it any more."),
 }
 
 
@@ -49,9 +50,9 @@ def part(permit: Permit, reader: Person, at: datetime) -> dict[str, Any] | None:
     if not papers:
         return None
     now, sheet = sheet_now(permit.pk, at)
-    held = "" if now.life.state in PRINTED else f"The permit is {spoken(now.life.state)}: nobody digs on any of its papers."
+    kind, word, says = WORDS[standing_now(now, weighed(now.evidence, now.verdict, now.life.signed_at)).word]
     latest, *older = _told(permit, papers, upon(sheet))
-    return {"template": "papers/_of_permit.html", "latest": latest, "older": older, "held": held}
+    return {"template": "papers/_of_permit.html", "latest": latest, "older": older, "held": f"{word}. {says}" if kind == STOP else ""}
 
 
 def to_bring_back(permit: Permit, reader: Person, at: datetime) -> dict[str, Any] | None:
@@ -72,7 +73,7 @@ def _told(permit: Permit, papers: Sequence[Paper], now: str) -> list[Issued]:
     prints = [one.told for one in reversed(papers)]
     found = []
     for one in papers:
-        kind, says = WORDS[worth(mark_of(one.told), prints, now)]
+        kind, says = WORTH[worth(mark_of(one.told), prints, now)]
         found.append(
             Issued(
                 version=one.version,

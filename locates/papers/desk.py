@@ -5,10 +5,11 @@ from dataclasses import dataclass
 from datetime import datetime
 from zoneinfo import ZoneInfo
 
+from locates.life.actions import Outlook
 from locates.life.facts import done
 from locates.life.rules.acts import BETWEEN, CANCELLED, ENDED, HANDED_BACK, SUSPENDED
+from locates.life.rules.undoing import Weighed, weighed
 from locates.life.rules.undoing import says as ran_out_says
-from locates.life.rules.undoing import weighed
 from locates.papers.actions import sheet_now, upon
 from locates.papers.models import Paper
 from locates.papers.rules import BLOCKED, CHANGED, COMING, HOLDS, LATEST, REPLACED, SUPERSEDED, UNKNOWN, UNSIGNED, UNTOLD, Standing, standing, worth
@@ -64,8 +65,7 @@ def looked_up(papers: Sequence[Paper], mark: str, at: datetime) -> LookedUp:
     now, sheet = sheet_now(last.permit_id, at)
     zone = now.verdict.zone
     found = weighed(now.evidence, now.verdict, now.life.signed_at)
-    followed_at = min((one.issued_at for one in now.evidence.followers), default=None)
-    stands = standing(now.life, done(now.steps[-1]) if now.steps else None, now.verdict, found.undoes, last.permit.valid_from, followed_at)
+    stands = standing_now(now, found)
     kind, word, says = WORDS[stands.word]
     more = f" {ran_out_says(found.ran_out)}" if found.ran_out and stands.word in (HOLDS, COMING) else ""
     it = f"version {last.version}, printed {instant_says(last.printed_at, zone)}"
@@ -82,6 +82,12 @@ def looked_up(papers: Sequence[Paper], mark: str, at: datetime) -> LookedUp:
         paper=paper.format(it=it),
         asked_at=instant_says(at, zone),
     )
+
+
+def standing_now(now: Outlook, found: Weighed) -> Standing:
+    """How the permit stands, with what was weighed of its verdict."""
+    followed_at = min((one.issued_at for one in now.evidence.followers), default=None)
+    return standing(now.life, done(now.steps[-1]) if now.steps else None, now.verdict, found.undoes, now.permit.valid_from, followed_at)
 
 
 def _turn(stands: Standing, at: datetime, zone: ZoneInfo) -> str:

@@ -72,14 +72,17 @@ def test_a_block_that_comes_later_makes_the_paper_one_to_print_anew(as_person):
     assert part(client)["latest"].upon == "with what the gate found by then"
 
 
-def test_of_a_suspended_permit_it_says_that_nobody_digs_on_any_paper(as_person, hands):
+def test_of_a_permit_that_nobody_may_dig_by_it_says_what_the_papers_address_says(as_person, hands):
     signed()
     printed()
     client = as_person("P-ISS")
     assert part(client)["held"] == ""
     done("suspend", "P-REC")
     hands.at = LATER
-    assert part(client)["held"] == "The permit is suspended: nobody digs on any of its papers."
+    told = part(client)
+    assert told["held"] == "Suspended. Digging was stopped. No digging until its issuer has resumed it."
+    found = client.get(told["latest"].address).context["found"]
+    assert told["held"] == f"{found.word}. {found.says}"
 
 
 def test_its_links_open_for_who_may_see_the_permit(as_person):
