@@ -4,15 +4,18 @@ from collections.abc import Iterable
 from typing import Any
 
 from django import forms
+from django.core.validators import MaxValueValidator, MinValueValidator
 
 from locates.lookovers.rules.words import CHANGE, EVENTS, EVENTS_SAY, KINDS, KINDS_SAY, WRONG_SAYS
 from records.books.fields import PlaceWidget
 from records.forms import laid_out
+from records.rules.columns import FIRST_DAY, LAST_DAY
 from records.rules.words import TECHNIQUES, UTILITIES, spoken
 
 LONGEST = 1000
 NOTHING, SOMETHING = "nothing", "something"
 ANY = ("", "any")
+WITHIN = [MinValueValidator(FIRST_DAY), MaxValueValidator(LAST_DAY)]
 
 
 def words(label: str, help_text: str = "", *, required: bool = True) -> forms.CharField:
@@ -127,8 +130,8 @@ class SieveForm(forms.Form):
     site = forms.ChoiceField(label="Site", required=False)
     kind = forms.ChoiceField(label="What", required=False, choices=[ANY, *((one, KINDS_SAY[one]) for one in KINDS)])
     show = forms.ChoiceField(label="Show", required=False, choices=[("", "all"), ("wrong", "something was wrong or found")])
-    first = forms.DateField(label="From", required=False, widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"))
-    last = forms.DateField(label="Through", required=False, widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"))
+    first = forms.DateField(label="From", required=False, widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"), validators=WITHIN)
+    last = forms.DateField(label="Through", required=False, widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"), validators=WITHIN)
 
     def __init__(self, sites: Iterable[tuple[str, str]], **given: Any) -> None:
         super().__init__(**given)

@@ -4,15 +4,18 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from django import forms
+from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db.models import Q, QuerySet
 
 from records.forms import laid_out
 from records.letters.facts import lost
 from records.letters.models import Letter
 from records.letters.rules import STATES
+from records.rules.columns import FIRST_DAY, LAST_DAY
 from records.rules.dates import day_start
 
 ANY_LOST = "lost"
+WITHIN = [MinValueValidator(FIRST_DAY), MaxValueValidator(LAST_DAY)]
 
 
 class LettersForm(forms.Form):
@@ -22,7 +25,7 @@ class LettersForm(forms.Form):
     to = forms.CharField(label="To", required=False, max_length=200, help_text="An identifier, or part of a name.")
     about = forms.CharField(label="About", required=False, max_length=200, help_text="Words of the subject, such as a permit’s identifier.")
 
-    since = forms.DateField(label="Posted since", required=False, widget=forms.DateInput(attrs={"type": "date"}))
+    since = forms.DateField(label="Posted since", required=False, widget=forms.DateInput(attrs={"type": "date"}), validators=WITHIN)
 
     def __init__(self, *, everyones: bool, **given: Any) -> None:
         super().__init__(**given)

@@ -231,6 +231,7 @@ def test_the_list_of_all_diaries_finds_and_narrows_and_goes_into_a_file(as_perso
         0,
         2,
     ]
+    assert [len(client.get(f"/diaries/?{day}").context["lines"]) for day in ("first=0001-01-01", "last=9999-12-31")] == [2, 2]
     file = b"".join(client.get("/diaries.csv?search=lorry")).decode()
     assert ("a lorry drove over it" in file, file.count("\n")) == (True, 2)
 
