@@ -78,7 +78,7 @@ def test_the_paper_is_not_replaced_because_something_ran_out_and_one_printed_fir
 
 def test_the_permit_s_page_says_that_it_goes_on_and_what_is_to_be_mended(ran_out, as_person):
     found = text("/permits/PD-1/", as_person("P-REC"))
-    assert "In force It goes on to its end, 5 Mar 2027 14:30 UTC+13:00, in 6 hours." in found
+    assert "In force No look-over yet today: nobody digs before it. It goes on to its end, 5 Mar 2027 14:30 UTC+13:00, in 6 hours." in found
     assert "the next signature is blocked until that is mended" in found and "Olu Hale's authorisation" in found
     assert "Stop work" not in found
 
