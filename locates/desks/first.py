@@ -20,6 +20,7 @@ from records.rules.words import OPERATOR, SAFETY_MANAGER, SUPERVISOR
 
 SHOWN_TODAY, SHOWN_HELD, SHOWN_COMING = 20, 10, 5
 SHOWN_DATES = 5
+FEW = 3  # so many permits of today can be seen at one look
 KEPT_DAYS = 7  # as kept.js has it
 MOST_PERMITS = 50
 
@@ -46,15 +47,25 @@ def digs(person: Person, at: datetime) -> dict[str, Any]:
     every = lists.chosen(lists.visible(person, at), {}, at)
     today, coming = (every.filter(place=lists.PLACES[turn]) for turn in (lists.TODAY, lists.COMING))
     held = every.filter(place__in=lists.WAITING)
-    lines = lists.lines(today[:SHOWN_TODAY], at, person)
+    lines = sorted(lists.lines(today[:SHOWN_TODAY], at, person), key=lambda one: one.stands)
     return {
-        "lines": sorted(lines, key=lambda one: one.stands),
+        "lines": lines,
+        "at_a_glance": _at_a_glance(lines) if len(lines) > FEW else [],
         "today_count": today.count(),
         "held": lists.lines(held[:SHOWN_HELD], at, person),
         "held_count": held.count(),
         "coming": lists.lines(coming[:SHOWN_COMING], at, person),
         "coming_count": coming.count(),
     }
+
+
+def _at_a_glance(lines: list[lists.Line]) -> list[tuple[str, str, list[str]]]:
+    """Under each word and its mark the permits that stand so, those first that stand: among many, whoever asks "may we dig" has not to search for it."""
+    found: dict[tuple[str, str], list[str]] = {}
+    for one in sorted(lines, key=lambda one: not one.stands):
+        stands = (f"{one.word}, look-over owed", "mind") if one.owing and one.stands else (one.word, "go" if one.stands else "stop")
+        found.setdefault(stands, []).append(one.permit.pk)
+    return [(word, mark, these) for (word, mark), these in found.items()]
 
 
 def dates(person: Person, at: datetime) -> dict[str, Any]:

@@ -133,7 +133,7 @@ def _look_over(row: DiaryRow) -> str:
 
 
 def _sweep(row: DiaryRow) -> str:
-    modes = ", ".join(spoken(one) for one in row.techniques)
+    modes = " and ".join(spoken(one) for one in row.techniques)
     came = NOT_ON_PLAN if row.found else NOTHING_NEW
     return f"{row.place}, the dig {metres_says(row.depth_m)} deep: by {modes} with {row.receiver_id}. {came}"
 

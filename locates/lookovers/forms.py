@@ -15,6 +15,7 @@ from records.rules.words import TECHNIQUES, UTILITIES, spoken
 LONGEST = 1000
 NOTHING, SOMETHING = "nothing", "something"
 ANY = ("", "any")
+ON_NO_PLAN = "on no plan"  # no trace can be named so: what it says must be chosen, or an unknown service would pass as the first that is listed
 WITHIN = [MinValueValidator(FIRST_DAY), MaxValueValidator(LAST_DAY)]
 
 
@@ -104,7 +105,7 @@ class SweepForm(FoundForm):
 class ExposeForm(Seen):
     """A service exposed by hand, seen and measured."""
 
-    trace = forms.ChoiceField(label="Which trace", required=False)
+    trace = forms.ChoiceField(label="Which trace")
     utility = forms.ChoiceField(label="What it is", choices=[("", "choose"), *((one, spoken(one).capitalize()) for one in UTILITIES)])
     depth_m = forms.DecimalField(label="Depth to its centre, metres", min_value=0, max_value=100, decimal_places=3, max_digits=6)
     depth_m.help_text = "Measured with a tape from the surface to the centre, not to the top."
@@ -115,7 +116,12 @@ class ExposeForm(Seen):
 
     def __init__(self, traces: Iterable[tuple[str, str]], **given: Any) -> None:
         super().__init__(**given)
-        self.fields["trace"].choices = [*traces, ("", "None: it is not on the plan. Stop the work")]
+        self.fields["trace"].choices = [("", "choose"), *traces, (ON_NO_PLAN, "None: it is not on the plan. Stop the work")]
+
+    def clean_trace(self) -> str:
+        """The trace that shows it, or nothing where none does."""
+        chosen = str(self.cleaned_data["trace"])
+        return "" if chosen == ON_NO_PLAN else chosen
 
     def say(self, problems: Iterable[Any]) -> None:
         """What is wrong with the hole, at its field."""

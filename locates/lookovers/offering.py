@@ -39,7 +39,7 @@ def expose(permit: Permit, data: Data, seen: int, asked: Mapping[str, Any]) -> d
     traces = list(permit.locate.traces.order_by("trace"))
     offered = [(one.pk, f"{one.pk}, {spoken(one.utility)}") for one in traces]
     named = next((one for one in traces if one.pk == asked.get("trace")), None)
-    begun = {"seen": seen} | ({"trace": named.pk, "utility": named.utility} if named else {"trace": traces[0].pk} if traces else {})
+    begun = {"seen": seen} | ({"trace": named.pk, "utility": named.utility} if named else {})
     return {"form": forms.ExposeForm(offered, data=data, initial=begun)}
 
 

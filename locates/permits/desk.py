@@ -115,6 +115,7 @@ def answer(prospect: Prospect, at: datetime, person: Person, *, stored: bool = T
         "since": since,
         "owing": owing([permit.permit], person, at).get(permit.permit) if ACCEPT in signed else None,
         "stopped": since is not None and not since.digs,
+        "over": since is not None and not since.digs and since.shape == "over",
         "word": word(*stage) if since is None or since.digs else since.word,
         "wait": wait(*stage) if since is None or since.digs else since.says,
         "blocks": [replace(said(one, at, verdict.zone), ways=_ways(one, prospect, person, stored)) for one in mended(verdict)],

@@ -141,7 +141,7 @@ def test_an_exposure_is_shown_beside_the_reading_of_its_trace(as_person):
 
 
 def test_what_no_trace_shows_stops_the_work(as_person):
-    shown = post(as_person("P-CR1"), "expose", **HOLE | {"trace": "", "utility": "gas"}).content.decode()
+    shown = post(as_person("P-CR1"), "expose", **HOLE | {"trace": "on no plan", "utility": "gas"}).content.decode()
     assert ("Recorded, and the work is stopped." in shown, Step.objects.get().act) == (True, "stop")
 
 

@@ -9,7 +9,7 @@ import pytest
 from django.core.management import call_command
 
 from locates.life.models import Step
-from locates.permits.models import SignOff
+from locates.permits.models import Permit, SignOff
 from locates.permits.printing import sheet_to_print
 from records.firm.models import Person
 from tests import cast
@@ -18,6 +18,7 @@ from tests.locates.printing import words
 from training.models import Award
 
 END = cast.AT + timedelta(hours=30)
+SAME = ("site_id", "locate_id", "work", "outline", "depth_m", "method", "issuer_id", "receiver_id", "valid_from", "valid_to")
 
 
 @pytest.fixture
@@ -172,6 +173,30 @@ def test_past_its_time_it_is_shown_as_ended_and_asks_to_be_handed_back(as_person
     post(as_person("P-REC"), "hand_back")
     assert "Cancelled" in post(as_person("P-ISS"), "cancel").content.decode()
     assert acts() == ["hand_back", "cancel"]
+
+
+def test_of_a_permit_that_is_over_no_page_says_what_it_lacks_to_be_signed(as_person, signed):
+    asked = {"lacks": "To do:", "stands": "What it rests on is good until", "beside": "but for this"}
+    signed.at = END + timedelta(minutes=1)
+    for client in (as_person("P-REC"), as_person("P-ISS")):
+        assert [name for name, words_of in asked.items() if words_of in said(client)] == []
+    post(as_person("P-REC"), "hand_back")
+    assert [name for name, words_of in asked.items() if words_of in said(as_person("P-ISS"))] == []
+
+
+def test_a_suspended_permit_still_says_until_when_it_may_be_resumed(as_person):
+    post(as_person("P-REC"), "suspend")
+    assert "What it rests on is good until" in said(as_person("P-REC"))
+
+
+def test_with_many_permits_the_first_page_says_first_which_stand_how(as_person):
+    few = said(as_person("P-ISS"), "/")
+    assert '<span class="word' not in few
+    like = Permit.objects.get(pk="PD-1")
+    for number in range(3):
+        Permit.objects.create(**{name: getattr(like, name) for name in SAME}, permit=f"PX-{number}", recorded_at=cast.RECORDED)
+    many = said(as_person("P-ISS"), "/")
+    assert many.index(" In force, look-over owed</span>") < many.index(" Not to dig</span>") < many.index('<ul class="lines">')
 
 
 def assessed():
