@@ -25,7 +25,7 @@ class Command(OwnCommand):
         except NoFolder as trouble:
             raise CommandError(str(trouble), returncode=WRONG_CALL) from trouble
         for file, rows in written.items():
-            self.stdout.write(f"{file}: {rows} records")
+            self.stdout.write(f"{file}: {rows} record{'' if rows == 1 else 's'}")
 
     def progress(self, file: str, rows: int) -> None:
         if rows % STEP == 0:

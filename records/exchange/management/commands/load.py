@@ -51,7 +51,7 @@ class Command(OwnCommand):
             self.stdout.write(printable(str(problem)))
         if not loaded.wrong:
             for file, rows in loaded.written.items():
-                self.stdout.write(f"{file}: {rows} records {'would be ' if dry_run else ''}written or changed")
+                self.stdout.write(f"{file}: {rows} record{'' if rows == 1 else 's'} {'would be ' if dry_run else ''}written or changed")
 
     def as_json(self, loaded: Loaded, dry_run: bool) -> None:
         """The problems one at a time, for there may be many."""
