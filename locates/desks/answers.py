@@ -81,6 +81,9 @@ def _within(frame: Frame, owed: Owed, through: date | None) -> int | None:
 def _says(frame: Frame, owed: Owed, through: date | None) -> str:
     if owed.enquiry is None:
         return "not asked"
+    if owed.wrong_since is not None:
+        found = local_day(owed.wrong_since, frame.zone)
+        return f"to be asked again: its answer was found wrong on {day_says(found)}, {days_away((found - frame.today).days)}"
     if through is None:
         sent = owed.enquiry.sent_on
         return f"not answered, asked on {day_says(sent)}, {days_away((sent - frame.today).days)}"

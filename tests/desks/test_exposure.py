@@ -11,7 +11,7 @@ from django.test.utils import CaptureQueriesContext
 from locates.desks import exposure
 from locates.instruments.models import Instrument
 from locates.permits.models import Permit
-from locates.surveys.models import Enquiry
+from locates.surveys.models import Enquiry, WrongPlan
 from records.firm.models import Person, Site
 from tests import cast
 from tests.elsewhere import elsewhere
@@ -58,6 +58,12 @@ def test_whoever_has_not_answered_or_was_not_asked_is_counted_apart(shown):
     Site.objects.update(owners_to_ask=("Northline Power", "Lowtide Water", "Hilltop Telecom"))
     found = shown()
     assert (found["owing"].count, figures(found, "Owners’ answers")) == (2, [0, 1, 0, 0])
+
+
+def test_an_answer_found_wrong_is_to_be_asked_for_again(as_person, shown):
+    WrongPlan.objects.create(wrong="WP-1", enquiry_id="E-1", found_at=cast.AT - timedelta(days=1), person_id="P-ISS", what="a duct is missing", **OF)
+    (row,) = listed(as_person("P-SAF"), f"/answers-due.csv{shown()['owing'].leads.removeprefix('/answers-due/')}")
+    assert (row["enquiry"], row["state"]) == ("E-1", "to be asked again: its answer was found wrong on 3 Mar 2027, yesterday")
 
 
 def test_each_site_s_own_day_says_whether_an_answer_lapsed(as_person, scene):

@@ -9,7 +9,7 @@ from typing import Any
 from shapely.geometry import LineString
 
 from locates.owners.rules.terms import Agreement, Need, Rating
-from locates.permits.rules.evidence import Enquiry, Evidence, Outcome, Person, PlanService, Sweep, Trace
+from locates.permits.rules.evidence import Enquiry, Evidence, FoundWrong, Outcome, Person, PlanService, Sweep, Trace
 from locates.rules.fitness import Calibration, Check, Instrument
 from records.rules.cover import Award
 from records.rules.numbers import Row
@@ -247,3 +247,13 @@ def with_check(instrument: str, name: str, /, **changes: Any) -> Change:
 
 def and_check(instrument: str, name: str, checked_at: str, result: str, kind: str = "before_use") -> Change:
     return _kit(instrument, lambda all_, one: replace(one, checks=(*one.checks, Check(name, kind, instant(checked_at, all_.site.zone), result))))
+
+
+def found_wrong(enquiry: str, *when: str) -> Change:
+    """The answer was found wrong, at each of these instants."""
+
+    def change(all_: Evidence) -> Evidence:
+        told = tuple(FoundWrong(f"WP-{enquiry}-{number}", instant(one, all_.site.zone), f"a main is missing {number}.") for number, one in enumerate(when, 1))
+        return replace(all_, enquiries=tuple(replace(one, found_wrong=told) if one.enquiry == enquiry else one for one in all_.enquiries))
+
+    return change

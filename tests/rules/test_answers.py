@@ -5,7 +5,7 @@ from shapely.geometry import box
 from locates.permits.rules.answers import in_use
 from locates.permits.rules.frame import framed
 from tests.rules.cast import clear, instant
-from tests.rules.changes import and_enquiry, with_enquiry, with_site, without_enquiries
+from tests.rules.changes import and_enquiry, found_wrong, with_enquiry, with_site, without_enquiries
 
 NEWER = {"answered_at": "2027-03-01T10:00"}
 HALF = box(0, 0, 5, 4)
@@ -57,3 +57,16 @@ def test_a_lapsed_answer_stays_in_use_until_another_takes_its_place():
     lapsed = with_enquiry("E-2", good_through="2027-03-01")
     assert told(lapsed) == {ALDER, ("Birch Power", "E-2", -3)}
     assert told(lapsed, and_enquiry("E-3", "Birch Power", **NEWER)) == {ALDER, ("Birch Power", "E-3", 25)}
+
+
+WRONG = found_wrong("E-2", "2027-02-26T15:00")
+
+
+def test_an_answer_found_wrong_is_owed_again_until_another_given_since_takes_its_place():
+    owed = ("Birch Power", "E-2", False)
+    assert told(WRONG) == {ALDER, owed}
+    assert told(found_wrong("E-2", "2027-03-04T09:00:01")) == {ALDER, BIRCH}
+    assert told(WRONG, and_enquiry("E-3", "Birch Power", answered_at="2027-02-26T15:00")) == {ALDER, owed, ("Birch Power", "E-3", 22)}
+    assert told(WRONG, and_enquiry("E-3", "Birch Power", area=HALF, **NEWER)) == {ALDER, owed, ("Birch Power", "E-3", 25)}
+    assert told(WRONG, and_enquiry("E-3", "Birch Power", **NEWER)) == {ALDER, ("Birch Power", "E-3", 25)}
+    assert told(WRONG, and_enquiry("E-3", "Birch Power", **NEWER), found_wrong("E-3", "2027-03-02T10:00")) == {ALDER, owed, ("Birch Power", "E-3", False)}

@@ -13,6 +13,7 @@ from tests.rules.changes import (
     and_check,
     and_enquiry,
     and_need,
+    found_wrong,
     with_award,
     with_calibration,
     with_check,
@@ -72,6 +73,16 @@ BARS = [
     ([], "plans", "enquiry:E-2", "2027-02-24T10:00", "2027-03-25T00:00", True),
     ([with_enquiry("E-2", good_through="2027-03-03")], "plans", "enquiry:E-2", "2027-02-24T10:00", "2027-03-04T00:00", False),
     ([with_enquiry("E-2", answered_at=None)], "plans", "enquiry:E-2", None, None, False),
+    ([found_wrong("E-2", "2027-03-03T15:00")], "plans", "enquiry:E-2", "2027-02-24T10:00", "2027-03-03T15:00", False),
+    ([found_wrong("E-2", "2027-03-04T09:00:01")], "plans", "enquiry:E-2", "2027-02-24T10:00", "2027-03-25T00:00", True),
+    (
+        [with_enquiry("E-2", good_through="2027-03-02"), found_wrong("E-2", "2027-03-03T15:00")],
+        "plans",
+        "enquiry:E-2",
+        "2027-02-24T10:00",
+        "2027-03-03T00:00",
+        False,
+    ),
     ([], "locate", "locate:L-1", "2027-03-02T11:00", "2027-03-17T00:00", True),
     ([with_locate(finished_at=None)], "locate", "locate:L-1", None, None, False),
     ([], "award", DIG, "2025-06-30T00:00", "2028-07-01T00:00", True),
@@ -138,6 +149,11 @@ def test_what_is_missing_has_an_empty_bar() -> None:
     assert empty(without_locate()) == [("Locate", "the permit names none")]
     assert empty(without_enquiries("E-2")) == [("Plans: Birch Power", "not asked")]
     assert empty(with_locate(transmitter=None)) == [("Transmitter", "needed, and none is named")]
+
+
+def test_an_answer_that_was_found_wrong_says_since_when() -> None:
+    bar = next(bar for bar in bars(About("", "").passes(found_wrong("E-2", "2027-03-03T15:00"))) if bar.subject == "enquiry:E-2")
+    assert bar.detail.endswith(", found wrong 3 Mar 2027 15:00 UTC+13:00")
 
 
 def test_an_answer_for_other_ground_says_so() -> None:

@@ -1,29 +1,16 @@
 """Owners' answers that were found wrong. The locate of these tables began on 2 March at 08:00; the answer E-2 came in on 24 February at 10:00."""
 
-from dataclasses import replace
-
 import pytest
 from shapely.geometry import box
 
-from locates.permits.rules.evidence import FoundWrong
-from tests.rules.cast import SWEPT, instant
-from tests.rules.changes import and_enquiry, together, with_enquiry, with_locate, without_enquiries, without_locate
+from tests.rules.cast import SWEPT
+from tests.rules.changes import and_enquiry, found_wrong, together, with_enquiry, with_locate, without_enquiries, without_locate
 from tests.rules.table import Row, block, found, judged, said, wanted
 
 wrong = block("plans.wrong", "enquiry:E-2")
 
 AFTER_LOCATE, BEFORE_LOCATE = "2027-03-03T15:00", "2027-02-26T15:00"
 WEST, EAST = box(-2, -2, 5, 6), box(5, -2, 12, 6)
-
-
-def found_wrong(enquiry, *when):
-    """The answer was found wrong, at each of these instants."""
-
-    def change(all_):
-        told = tuple(FoundWrong(f"WP-{enquiry}-{number}", instant(one, all_.site.zone), f"a main is missing {number}.") for number, one in enumerate(when, 1))
-        return replace(all_, enquiries=tuple(replace(one, found_wrong=told) if one.enquiry == enquiry else one for one in all_.enquiries))
-
-    return change
 
 
 def answered_again(answered_at, name="E-3", **changes):

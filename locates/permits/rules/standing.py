@@ -1,7 +1,7 @@
 """How long each piece of evidence stands: what the time bars and the evidence table show. The gate decides; this only lays its evidence out."""
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 
 from locates.owners.rules.terms import OWED
@@ -10,6 +10,7 @@ from locates.permits.rules.evidence import Enquiry, Evidence, Person
 from locates.permits.rules.frame import HOUR, Frame, framed
 from locates.permits.rules.kit import calibrations, subject
 from locates.permits.rules.people import on_permit
+from locates.permits.rules.wrong_plans import found_at
 from locates.rules.fitness import Instrument, known_checks, self_test_span
 from records.rules.cover import Span, award_spans
 from records.rules.names import owner_key
@@ -66,7 +67,16 @@ def _plans(frame: Frame) -> Iterator[Standing]:
         for one in _that_matter(frame, answered) or [max(owned, key=lambda one: (one.sent_on, one.enquiry))]:
             detail = f"{one.enquiry} {one.reference_no}".strip() + (f", answered {frame.says(one.answered_at)}" if answered else ", not answered")
             detail += ", for other ground" if answered and not frame.meets_needed(one) else ""
-            yield _bar(frame, "plans", f"enquiry:{one.enquiry}", (f"Plans: {one.service_owner}", detail), frame.answer_span(one))
+            bar = _bar(frame, "plans", f"enquiry:{one.enquiry}", (f"Plans: {one.service_owner}", detail), frame.answer_span(one))
+            yield _cut(frame, bar, found_at(one, frame.at))
+
+
+def _cut(frame: Frame, bar: Standing, wrong_since: datetime | None) -> Standing:
+    """The bar of an answer, which stands no longer than until it was found wrong."""
+    if wrong_since is None or bar.begins is None:
+        return bar
+    ends = wrong_since if bar.ends is None else min(bar.ends, wrong_since)
+    return replace(bar, detail=f"{bar.detail}, found wrong {frame.says(wrong_since)}", ends=ends, good=False)
 
 
 def _that_matter(frame: Frame, answered: list[Enquiry]) -> list[Enquiry]:
