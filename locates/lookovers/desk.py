@@ -61,7 +61,7 @@ def _leads(permit: str, life: Life, reader: Person) -> str:
 def part(permit: Permit, reader: Person, at: datetime) -> dict[str, Any] | None:
     """What a permit's page says of its days; None of one that nobody has accepted."""
     life = lives([permit], at)[permit.pk]
-    return None if life.state in (PREPARED, ISSUED) else {"template": "lookovers/_part.html"} | diary(permit, life, reader, at)
+    return None if life.state in (PREPARED, ISSUED) else {"template": "lookovers/_part.html", "place": ("diary", "Diary")} | diary(permit, life, reader, at)
 
 
 def diary(permit: Permit, life: Life, reader: Person, at: datetime) -> dict[str, Any]:

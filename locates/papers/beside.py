@@ -52,7 +52,8 @@ def part(permit: Permit, reader: Person, at: datetime) -> dict[str, Any] | None:
     now, sheet = sheet_now(permit.pk, at)
     kind, word, says = WORDS[standing_now(now, weighed(now.evidence, now.verdict, now.life.signed_at)).word]
     latest, *older = _told(permit, papers, upon(sheet))
-    return {"template": "papers/_of_permit.html", "latest": latest, "older": older, "held": f"{word}. {says}" if kind == STOP else ""}
+    held = f"{word}. {says}" if kind == STOP else ""
+    return {"template": "papers/_of_permit.html", "place": ("papers", "Papers"), "latest": latest, "older": older, "held": held}
 
 
 def to_bring_back(permit: Permit, reader: Person, at: datetime) -> dict[str, Any] | None:

@@ -1,8 +1,9 @@
 """One permit as its pages show it: what the gate said, put into words and figures. Nothing is judged here."""
 
 import json
+from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import Any
 from zoneinfo import ZoneInfo
 
@@ -27,6 +28,7 @@ from records.rules.verdict import Finding, rounded
 
 DEEDS = {ISSUE: ("issue", "issued", "issuer"), ACCEPT: ("accept", "accepted", "receiver")}
 CHECK, NOTICE = "check", "standing"
+SOON = timedelta(days=7)  # what ends within it, or before the permit, is told open; the rest of what holds is folded
 GROUPS = {
     "plans": "Owners’ plans",
     "locate": "The locate",
@@ -74,6 +76,7 @@ class Bar:
     state: str
     away: str
     good: bool
+    pressing: bool
 
 
 @dataclass(frozen=True)
@@ -168,14 +171,32 @@ def figure(end: datetime, at: datetime, zone: ZoneInfo) -> Figure:
 
 
 def table(sheet: dict[str, Any], at: datetime | None = None) -> list[tuple[str, list[Bar]]]:
-    """Every piece of evidence on the sheet by its group; with `at`, how far off its end is."""
-    groups = {group: [bar(row, zone_of(sheet), at) for row in sheet["standing"] if row["group"] == group] for group in GROUPS}
+    """Every piece of evidence on the sheet by its group; with `at`, how far off its end is, and whether that is soon."""
+    soon = max(at + SOON, datetime.fromisoformat(sheet["window"][1])) if at else None
+    groups = {group: [bar(row, zone_of(sheet), at, soon) for row in sheet["standing"] if row["group"] == group] for group in GROUPS}
     return [(GROUPS[group], bars) for group, bars in groups.items() if bars]
 
 
-def bar(row: dict[str, Any], zone: ZoneInfo, at: datetime | None) -> Bar:
-    far = away(datetime.fromisoformat(row["ends"]), at, zone) if at and row["ends"] and row["group"] != CHECK else ""
-    return Bar(row["label"], row["detail"], state_of(row, zone), far, row["good"])
+def bar(row: dict[str, Any], zone: ZoneInfo, at: datetime | None, soon: datetime | None) -> Bar:
+    ends = datetime.fromisoformat(row["ends"]) if at and row["ends"] and row["group"] != CHECK else None
+    far = away(ends, at, zone) if at and ends else ""
+    return Bar(row["label"], row["detail"], state_of(row, zone), far, row["good"], not row["good"] or bool(ends and soon and ends < soon))
+
+
+def evidence(sheet: dict[str, Any], at: datetime) -> dict[str, Any]:
+    """The table in two parts: what does not hold or ends soon, and what holds for longer, which a page may fold, with how much that is in words."""
+    every = table(sheet, at)
+    pressing, holding = ([(group, [one for one in bars if one.pressing == asked]) for group, bars in every] for asked in (True, False))
+    parts = {"table": [one for one in pressing if one[1]], "holding": [one for one in holding if one[1]]}
+    counted = ", ".join(f"{group[:1].lower()}{group[1:]} ({len(bars)})" for group, bars in parts["holding"])
+    return parts | {"held_so": f"Holds through the permit, and for a week at least: {counted}"}
+
+
+def places(shown: Mapping[str, Any]) -> list[tuple[str, str]]:
+    """The parts of a permit's page that one may go to at once: the id of each and what the link says."""
+    keep = [("keep-to", "Keep to")] if shown["conditions"] else []
+    since = [("life", "Since it was signed")] if shown["life"] and shown["life"].get("past") else []
+    return [*keep, ("plan", "Plan"), ("evidence", "Evidence"), *since, *(one["place"] for one in shown["parts"] if "place" in one), ("work", "Work")]
 
 
 def signatures(prospect: Prospect) -> list[Signed]:

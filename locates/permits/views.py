@@ -94,7 +94,7 @@ def permit(request: HttpRequest, permit: str) -> HttpResponse:
     shown = {
         "permit": found,
         "turn": desk.turn(prospect, request.user),
-        "table": desk.table(sheet, at),
+        **desk.evidence(sheet, at),
         "signatures": desk.signatures(prospect),
         **drawings(sheet),
         **desk.answer(prospect, at, request.user),
@@ -104,7 +104,7 @@ def permit(request: HttpRequest, permit: str) -> HttpResponse:
         "parts": parts(settings.PERMIT_PARTS, found, request.user, at),
         "related": related_page(found.pk, prospect.evidence, request.user, at),
     }
-    page = render(request, "permits/permit.html", shown)
+    page = render(request, "permits/permit.html", shown | {"places": desk.places(shown)})
     return keep_for(request.user, page) if lists.own_ahead(request.user, at).filter(pk=permit).exists() else page
 
 

@@ -2,6 +2,7 @@
 
 import json
 import re
+from collections import Counter
 from datetime import date, timedelta
 from html import unescape
 from io import BytesIO
@@ -91,8 +92,10 @@ def test_the_plan_and_the_time_bars_are_drawn_on_it(as_person):
 
 
 def test_every_piece_of_evidence_is_in_the_table(as_person):
-    groups = dict(as_person("P-CR1").get(PAGE).context["table"])
-    assert [len(bars) for bars in groups.values()] == [2, 1, 7, 2, 2]
+    shown = as_person("P-CR1").get(PAGE).context
+    found = Counter(bar.label for part in ("table", "holding") for _, bars in shown[part] for bar in bars)
+    rows = preview("PD-1", cast.AT).sheet["standing"]
+    assert len(rows) == 14 and found == Counter(row["label"] for row in rows)
     assert "good through 26 Mar 2027, in 23 days" in " ".join(text(as_person("P-CR1")).split())
 
 
