@@ -1,4 +1,4 @@
-"""What stands in the diaries of the demo firm's permits on Ropewalk: written by the ordinary acts, on the day before the demo was made."""
+"""What stands in the diaries of the demo firm's permits that were dug by: written by the ordinary acts, on the day before the demo was made."""
 
 from dataclasses import dataclass
 from datetime import datetime
@@ -34,6 +34,7 @@ DIARIES = {
         Written("13:35", LOOK_OVER, "P-08", {}),
     ),
     "Q-122": (Written("07:50", LOOK_OVER, "P-13", {}),),
+    "Q-131": (Written("17:40", LOOK_OVER, "P-13", {}),),
 }
 
 

@@ -1,4 +1,4 @@
-"""What became of the demo firm's permits on Ropewalk: signed, printed and stepped by the ordinary acts, at instants before the demo was made."""
+"""What became of the demo firm's permits on Ropewalk and of its emergency work: signed, printed and stepped by the ordinary acts, at instants before the demo was made."""
 
 from dataclasses import dataclass
 from datetime import datetime, timedelta
@@ -9,8 +9,8 @@ from locates.life.rules.acts import CANCEL, END_CONDITIONS, EXTEND, HAND_BACK, H
 from locates.papers.actions import issue_paper
 from locates.papers.seal import first_seal
 from locates.permits.demo.days import Calendar
+from locates.permits.demo.parts import CLOSES
 from locates.permits.demo.people import FIRM
-from locates.permits.demo.scenario import CLOSES
 from locates.permits.demo.steps import sign_next
 from locates.permits.models import Permit
 from locates.permits.rules.signing import ACCEPT, ISSUE
@@ -98,6 +98,18 @@ LIVES = {
         Event(3, "12:50", RESUME, "P-03", why="The owner's engineer looked at the cable; it is followed by hand from here on."),
         Event(2, "14:40", HAND_BACK, "P-08", left="The base is cast, and the ground made good to its surface."),
         Event(2, "16:15", CANCEL, "P-03"),
+    ),
+    "Q-131": (
+        Event(1, "17:20", ISSUE, "P-03"),
+        Event(1, "17:30", ACCEPT, "P-13"),
+        Event(1, "17:35", PRINT, "P-13"),
+        Event(
+            1,
+            "20:45",
+            HAND_BACK,
+            "P-13",
+            left="The clamp is on and dry. Plated and fenced; under the plate, at the side of the hole, a gas pipe that is on no plan, boarded over.",
+        ),
     ),
 }
 SEALED_FOR = timedelta(days=7)  # the firm's seal is older than its first paper

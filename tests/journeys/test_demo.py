@@ -79,7 +79,7 @@ def test_it_signs_one_permit_twice_and_one_once(first):
 
 def test_some_permits_were_signed_days_ago_and_each_stands_otherwise_since(first):
     told = first.stdout.split("SIGNED, AND SINCE")[1].split("MAY BE SIGNED")[0]
-    words = ["In force", "Suspended", "Suspended", "Between receivers", "Ended", "Handed back", "Cancelled"]
+    words = ["In force", "Suspended", "Suspended", "Between receivers", "Ended", "Handed back", "Cancelled", "Handed back"]
     assert re.findall(r"^  (Q-\d+).*\n +([A-Z][a-z ]+)\.", told, re.MULTILINE) == list(zip(LIVED, words, strict=True))
     assert "without a seal" not in first.stderr
 

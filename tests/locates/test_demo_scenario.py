@@ -17,7 +17,7 @@ from records.rules.words import METHODS
 from tests.rules import folder as registers
 
 BRINDLEWICK = ("plans.lapsed", "plans.not_asked", "plans.unanswered")
-MAY_BE_SIGNED = {"Q-101", "Q-102", "Q-103", "Q-110", "Q-113", "T-201", "T-202", "T-209"}
+MAY_BE_SIGNED = {"Q-101", "Q-102", "Q-103", "Q-110", "Q-113", "Q-128", "T-201", "T-202", "T-209"}
 BLOCKED = {
     "B-301": (*BRINDLEWICK, "plans.after_locate"),
     "B-302": (*BRINDLEWICK, "locate.none", "people.no_crew"),
@@ -41,6 +41,7 @@ BLOCKED = {
     "Q-114": ("clearance.bore_unexposed",) * 2,
     "Q-115": ("locate.lapsed",),
     "Q-116": ("window.outlasts_evidence",),
+    "Q-132": ("plans.after_locate", "plans.other_ground", "plans.wrong"),
     "T-203": ("instrument.recalled",),
     "T-204": ("instrument.check_missing",),
     "T-205": ("operator.withdrawn",) * 3,
@@ -52,6 +53,7 @@ BLOCKED = {
 }
 # signed days ago by the command, and stepped since
 LIVED = dict.fromkeys(("Q-121", "Q-122", "Q-123", "Q-124"), ()) | dict.fromkeys(("Q-125", "Q-126", "Q-127"), ("window.past",))
+LIVED["Q-131"] = ("plans.wrong", "window.past")
 EXPECTED = {permit: sorted(codes) for permit, codes in (BLOCKED | LIVED).items()} | {permit: [] for permit in MAY_BE_SIGNED}
 INTERESTING = {
     "clearance.exposed_in_part",

@@ -19,7 +19,7 @@ def test_the_day_before_was_looked_over_swept_and_dug_and_today_one_is_owed(at):
     write_some(at, "http://127.0.0.1:8000/")
     found = rows_of(DIARIES)
     kinds = {permit: [row.kind for row in rows] for permit, rows in found.items()}
-    assert kinds == {"Q-121": ["look_over", "sweep", "event", "look_over"], "Q-122": ["look_over"]}
+    assert kinds == {"Q-121": ["look_over", "sweep", "event", "look_over"], "Q-122": ["look_over"], "Q-131": ["look_over"]}
     assert list(doubted(found["Q-121"], at).values()) == [["RX-12 had not been checked before use"]]
     assert owed_by(DIARIES, at)["Q-121"][0].occasion == "start"
     assert (list(signature_faults()), walked().broken) == ([], None)

@@ -86,6 +86,7 @@ def enquiries(folder):
         (row["enquiry"], e.PlanService(row["service"], row["enquiry"], row["utility"], row["conductive"] == "yes", items(row.get("same_as"))))
         for row in rows(folder, "plan_services")
     )
+    wrong = grouped((row["enquiry"], e.FoundWrong(row["wrong"], instant(row["found_at"]), row["what"])) for row in rows(folder, "wrong_plans"))
     return grouped(
         (
             row["site"],
@@ -102,6 +103,7 @@ def enquiries(folder):
                 day(row.get("closed_on")),
                 row.get("closed_because", ""),
                 services.get(row["enquiry"], ()),
+                wrong.get(row["enquiry"], ()),
             ),
         )
         for row in rows(folder, "enquiries")
@@ -138,6 +140,10 @@ def trace(row):
     return e.Trace(row["trace"], row["utility"], row["technique"], shape(row["line"]), row["quality_level"], *lengths, items(row.get("services")))
 
 
+def emergency(row, persons):
+    return row and e.Emergency(row["danger"], row["waiting"], persons[row["decided_by"]], instant(row["decided_at"]))
+
+
 def evidence(folder):
     """The evidence of every permit in the folder, by permit."""
     persons, kit, asked = people(folder), instruments(folder), enquiries(folder)
@@ -147,6 +153,7 @@ def evidence(folder):
         row["site"]: e.Site(row["site"], row["name"], ZoneInfo(row["time_zone"]), row["rule_set"], items(row.get("owners_to_ask")))
         for row in rows(folder, "sites")
     }
+    emergencies = {row["permit"]: row for row in rows(folder, "emergencies")}
     made = []
     for row in sorted(rows(folder, "permits"), key=lambda row: row["permit"]):
         site = sites[row["site"]]
@@ -163,5 +170,7 @@ def evidence(folder):
             persons[row["receiver"]],
             crew,
         )
-        made.append(e.Evidence(permit, site, rules.get(site.rule_set, ()), asked.get(site.site, ()), found.get(row.get("locate") or "")))
+        held = rules.get(site.rule_set, ())
+        urgent = emergency(emergencies.get(permit.permit), persons)
+        made.append(e.Evidence(permit, site, held, asked.get(site.site, ()), found.get(row.get("locate") or ""), emergency=urgent))
     return made

@@ -1,7 +1,7 @@
 """The searches of the ground, as register rows: locates, sweeps, traces, and how else a service was accounted for."""
 
 from collections.abc import Iterator
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 
 from locates.permits.demo import grid
 from locates.permits.demo.days import Calendar
@@ -29,15 +29,19 @@ def buried(street: Street, key: str) -> Buried:
 def begins(days: Calendar, search: Search) -> datetime:
     if search.under_way:
         return (days.at - JUST_NOW).replace(second=0, microsecond=0)
-    return days.clock(days.worked(search.back), hours(search)[0])
+    return days.clock(_made_on(days, search), hours(search)[0])
 
 
 def hours(search: Search) -> tuple[str, str]:
-    return AFTERNOON if search.afternoon else MORNING
+    return search.yesterday or (AFTERNOON if search.afternoon else MORNING)
+
+
+def _made_on(days: Calendar, search: Search) -> date:
+    return days.day(1) if search.yesterday else days.worked(search.back)
 
 
 def locate_row(site: Place, days: Calendar, search: Search) -> dict[str, str]:
-    ended = "" if search.under_way else days.text(days.clock(days.worked(search.back), hours(search)[1]))
+    ended = "" if search.under_way else days.text(days.clock(_made_on(days, search), hours(search)[1]))
     carried = dict(zip(KIT, (*search.kit, "", "", ""), strict=False))
     row = {"locate": search.locate, "site": site.site, "operator": search.operator, **carried}
     return row | {"started_at": days.text(begins(days, search)), "finished_at": ended}

@@ -1,4 +1,4 @@
-"""What the invented firm asks the owners of services for, and what one of them agreed to, as register rows."""
+"""What the invented firm asks the owners of services for, and what one of them told and agreed to, as register rows."""
 
 from locates.permits.demo.days import Calendar
 from locates.permits.demo.numbers import SINCE
@@ -20,3 +20,9 @@ def agreement_rows(site: str, days: Calendar) -> list[dict[str, str]]:
     said = {"agreed": "consult", "agreed_with": "the duty engineer of its control room", "reference_no": "KL 5521", "conditions": WORDS}
     when = {"agreed_at": days.text(days.clock(agreed_on, "10:20")), "good_from": agreed_on.isoformat(), "good_through": days.day(-21).isoformat()}
     return [{"agreement": "AG-1", "site": site, "service_owner": LINES, "utility": "electricity", "person": "P-05"} | said | when]
+
+
+def rating_rows(days: Calendar) -> list[dict[str, str]]:
+    """At what voltage the feeder in the harbour's road runs."""
+    told = {"rating": "SR-1", "service": "WHA-KAH-4.HV", "told_on": days.worked(6).isoformat(), "voltage_kv": "11", "pressure_bar": ""}
+    return [told | {"note": "By telephone, the duty engineer of its control room, when the work was agreed to"}]

@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 
 Point = tuple[float, float]
 Box = tuple[float, float, float, float]
+OPENS, CLOSES = "07:00", "17:00"
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,7 +80,10 @@ WITH_INDUCTION = (*PASSIVE_BOTH_WAYS, Walk("induction", offset="8", spacing="2")
 
 @dataclass(frozen=True, slots=True)
 class Search:
-    """A locate: a box of a street searched by one operator, so many working days back. `kit`: receiver, then whatever else was carried."""
+    """A locate: a box of a street searched by one operator, so many working days back. `kit`: receiver, then whatever else was carried.
+
+    `yesterday`: made then instead, whatever weekday that was, between these times of day.
+    """
 
     locate: str
     street: str
@@ -93,11 +97,12 @@ class Search:
     afternoon: bool = False
     unchecked: tuple[str, ...] = ()
     under_way: bool = False
+    yesterday: tuple[str, str] | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class Dig:
-    """A permit. The window runs from 07:00 to 17:00, `opens` and `closes` days from today."""
+    """A permit. The window runs from the first of its hours to the last, `opens` and `closes` days from today."""
 
     permit: str
     street: str
@@ -111,6 +116,7 @@ class Dig:
     crew: str
     opens: int = 0
     closes: int = 4
+    hours: tuple[str, str] = (OPENS, CLOSES)
 
 
 @dataclass(frozen=True, slots=True)

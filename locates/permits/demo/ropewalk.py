@@ -1,4 +1,4 @@
-"""Ropewalk: lamp columns one after another upon one locate. Their permits are signed and have gone different ways since."""
+"""Ropewalk: lamp columns one after another upon one locate. Their permits are signed and have gone different ways since; one begins anew."""
 
 from locates.permits.demo.kit import CASE_2
 from locates.permits.demo.parts import Buried, Dig, Found, Search, Street, rectangle
@@ -26,6 +26,16 @@ SEARCHES = (
         operator="P-15",
         kit=CASE_2,
         found=(Found("LV", "clamp", depth="0.6", raised="0.91"), Found("TEL", "induction", depth="0.45", raised="0.76")),
+    ),
+    Search(
+        "L-122",
+        "ROP",
+        (41.2, 0.2, 49.4, 8.2),
+        back=1,
+        operator="P-15",
+        kit=CASE_2,
+        found=(Found("LV", "clamp", depth="0.61", raised="0.92"), Found("TEL", "induction", depth="0.46", raised="0.77")),
+        yesterday=("12:50", "15:10"),
     ),
 )
 
@@ -55,4 +65,17 @@ DIGS = (
     _column(5, "P-03", "P-13", "P-21;P-24", -2, -1),
     _column(6, "P-04", "P-13", "P-20;P-22", -3, -1),
     _column(7, "P-03", "P-08", "P-19;P-22", -3, -1),
+    Dig(
+        "Q-128",
+        "ROP",
+        "L-122",
+        "Base of lamp column 6, begun anew",
+        rectangle(43.7, 2.7, 3.2, 2.9),
+        depth="1.2",
+        method="hand",
+        issuer="P-04",
+        receiver="P-13",
+        crew="P-20;P-22",
+        closes=3,
+    ),
 )

@@ -6,7 +6,7 @@ from datetime import date, datetime
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
-from locates.permits.demo import grid, ground, kit, owners, people, plans, trials
+from locates.permits.demo import grid, ground, kit, owners, people, plans, sequels, trials
 from locates.permits.demo.brindlewick import BRINDLEWICK
 from locates.permits.demo.days import Calendar, instant
 from locates.permits.demo.numbers import rule_rows
@@ -17,7 +17,6 @@ from locates.permits.demo.tawharoa import TAWHAROA
 
 PLACES = (QUARNMOUTH, TAWHAROA, BRINDLEWICK)
 HOME = ZoneInfo("Europe/London")
-OPENS, CLOSES = "07:00", "17:00"
 
 Rows = list[dict[str, str]]
 
@@ -36,6 +35,10 @@ def scenario(today: date | datetime) -> dict[str, Rows]:
         "courses.csv": people.course_rows(),
         "awards.csv": people.award_rows(home),
         "owner_needs.csv": owners.need_rows(home),
+        "service_ratings.csv": owners.rating_rows(home),
+        "emergencies.csv": sequels.emergency_rows(home),
+        "followings.csv": sequels.following_rows(),
+        "wrong_plans.csv": sequels.wrong_plan_rows(home),
         "owner_agreements.csv": owners.agreement_rows(TAWHAROA.site, Calendar(at, ZoneInfo(TAWHAROA.time_zone))),
     }
     for part in (*(_store(Calendar(at, ZoneInfo(zone)), store) for zone, store in kit.STORE.items()), *(_place(place, at) for place in PLACES)):
@@ -111,8 +114,8 @@ def _permit(place: Place, days: Calendar, dig: Dig) -> dict[str, str]:
         "outline": grid.polygon(street, dig.outline),
         "depth_m": dig.depth,
         "method": dig.method,
-        "valid_from": days.text(days.clock(days.day(-dig.opens), OPENS)),
-        "valid_to": days.text(days.clock(days.day(-dig.closes), CLOSES)),
+        "valid_from": days.text(days.clock(days.day(-dig.opens), dig.hours[0])),
+        "valid_to": days.text(days.clock(days.day(-dig.closes), dig.hours[1])),
         "issuer": dig.issuer,
         "receiver": dig.receiver,
         "crew": dig.crew,
