@@ -1,4 +1,4 @@
-"""What became of the demo firm's permits on Ropewalk and of its emergency work: signed, printed and stepped by the ordinary acts, at instants before the demo was made."""
+"""What became of the demo firm's permits on Ropewalk and of its emergency work: done by the ordinary acts, at instants before the demo was made."""
 
 from dataclasses import dataclass
 from datetime import datetime, timedelta
