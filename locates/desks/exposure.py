@@ -132,10 +132,11 @@ def _lapsing(found: cover.Asked, lapses: list[cover.Lapse]) -> dict[str, Any]:
 def _risks(person: Person, at: datetime, asked: dict[str, Any]) -> dict[str, Any]:
     """Of the open permits the first so many are judged here; the list judges the rest."""
     still = still_open(lists.chosen(lists.visible(person, at), asked, at), at)
+    count = still.count()
     judged = _judged(still[:MOST_JUDGED], person, at)
     return {
-        "open_permits": still.count(),
-        "judged": min(MOST_JUDGED, still.count()),
+        "open_permits": count,
+        "judged": min(MOST_JUDGED, count),
         "early": sum(one.early for one in judged),
         "blocked": sum(not one.early for one in judged),
         "risky": judged[:MOST_AT_RISK],

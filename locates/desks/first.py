@@ -18,7 +18,9 @@ from records.firm.models import Person
 from records.rules.dates import day_says, local_day
 from records.rules.words import OPERATOR, SAFETY_MANAGER, SUPERVISOR
 
-SHOWN_TODAY, SHOWN_HELD, SHOWN_COMING = 20, 10, 5
+TODAY, HELD, COMING = "today", "held", "coming"
+SHOWN = {TODAY: 20, HELD: 10, COMING: 5}
+GROUPS = {lists.PLACES[lists.TODAY]: TODAY, **dict.fromkeys(lists.WAITING, HELD), lists.PLACES[lists.COMING]: COMING}
 SHOWN_DATES = 5
 FEW = 3  # so many permits of today can be seen at one look
 KEPT_DAYS = 7  # as kept.js has it
@@ -44,19 +46,18 @@ def page(person: Person, at: datetime, data: Mapping[str, Any]) -> dict[str, Any
 
 def digs(person: Person, at: datetime) -> dict[str, Any]:
     """The permits that the person may see: those of today, those that are held or to be closed, and the next to come."""
-    every = lists.chosen(lists.visible(person, at), {}, at)
-    today, coming = (every.filter(place=lists.PLACES[turn]) for turn in (lists.TODAY, lists.COMING))
-    held = every.filter(place__in=lists.WAITING)
-    lines = sorted(lists.lines(today[:SHOWN_TODAY], at, person), key=lambda one: one.stands)
-    return {
-        "lines": lines,
-        "at_a_glance": _at_a_glance(lines) if len(lines) > FEW else [],
-        "today_count": today.count(),
-        "held": lists.lines(held[:SHOWN_HELD], at, person),
-        "held_count": held.count(),
-        "coming": lists.lines(coming[:SHOWN_COMING], at, person),
-        "coming_count": coming.count(),
-    }
+    every = lists.chosen(lists.visible(person, at), {}, at).filter(place__in=GROUPS)
+    names: dict[str, list[str]] = {group: [] for group in SHOWN}
+    for name, place in every.values_list("pk", "place"):
+        names[GROUPS[place]].append(name)
+    shown = [name for group, most in SHOWN.items() for name in names[group][:most]]
+    found: dict[str, list[lists.Line]] = {group: [] for group in SHOWN}
+    # judged together: what they share is gathered once
+    for one in lists.lines(every.filter(permit__among=shown), at, person):
+        found[GROUPS[one.permit.place]].append(one)
+    lines = sorted(found[TODAY], key=lambda one: one.stands)
+    counts = {f"{group}_count": len(some) for group, some in names.items()}
+    return {"lines": lines, "at_a_glance": _at_a_glance(lines) if len(lines) > FEW else [], HELD: found[HELD], COMING: found[COMING], **counts}
 
 
 def _at_a_glance(lines: list[lists.Line]) -> list[tuple[str, str, list[str]]]:

@@ -14,7 +14,7 @@ from locates.life.stead import for_whom
 from locates.life.telling import tell_of_stop, tell_of_withdrawal, tell_unaided
 from locates.life.witness import ACT, KIND, told
 from locates.permits.actions import TWOFOLD, Changed, NotTheirs, OutOfTurn, Refused, WrongCode, proved_twice, signed
-from locates.permits.facts import at_hand, gather_one
+from locates.permits.facts import gather_one, people_of
 from locates.permits.models import Permit
 from locates.permits.rules.evidence import Evidence
 from locates.permits.rules.gate import assess
@@ -93,7 +93,7 @@ def _terms(row: Permit, life: Life, wish: Wish) -> tuple[datetime, Any]:
     """Until when it would run, and who would hold it."""
     receiver = life.named if wish.act == TAKE_OVER and life.named else life.receiver
     ends = wish.until if wish.act == EXTEND and wish.until else life.ends
-    return ends, at_hand(row.site, (), (receiver,)).people[receiver]
+    return ends, people_of({receiver})[receiver]
 
 
 def step(permit: str, person: str, wish: Wish, at: datetime, seen: str, *, code: str = "", root: str = "") -> Step:

@@ -8,7 +8,7 @@ from locates.life.facts import lives, steps_of
 from locates.life.rules.acts import CANCEL_FOR, HAND_BACK_FOR, HANDING_BACK
 from locates.life.rules.stead import THINGS, fit, gone
 from locates.life.rules.story import Life, may_come
-from locates.permits.facts import at_hand
+from locates.permits.facts import people_of
 from locates.permits.models import Permit
 from records.access import sites_within
 from records.firm.models import Person, Site
@@ -39,6 +39,6 @@ def with_stand_in(life: Life, permit: Permit, person: Person, at: datetime) -> L
     if act == CANCEL_FOR and any(one.person_id == person.pk for one in steps_of([permit.pk])[permit.pk] if one.act in HANDING_BACK):
         return life
     missing = life.receiver if act == HAND_BACK_FOR else life.issuer
-    zone, people = ZoneInfo(permit.site.time_zone), at_hand(permit.site, (), (person.pk, missing)).people
+    zone, people = ZoneInfo(permit.site.time_zone), people_of({person.pk, missing})
     able = (SAFETY_MANAGER in person.roles and not person.has_left(at)) or fit(people[person.pk], THINGS[act], zone, at)
     return replace(life, stand_ins=frozenset({person.pk})) if able and gone(people[missing], THINGS[act], zone, at) else life

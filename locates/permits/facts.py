@@ -1,7 +1,7 @@
 """The one place where stored records become the gate's evidence: for one permit or ten thousand, in a fixed number of queries."""
 
 from collections import defaultdict
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Collection, Iterable
 from dataclasses import dataclass, field, replace
 from datetime import datetime
 from typing import Any, TypeVar
@@ -37,7 +37,7 @@ def gather(permits: QuerySet[Permit], *, as_signed: bool = False) -> list[e.Evid
     found = {row.pk: row for row in surveys.Locate.objects.filter(locate__among=_named(row.locate_id for row in rows))}
     declared = emergencies.rows_of(row.pk for row in rows)
     named = {row.issuer_id for row in rows} | {receiver for receiver, _ in terms.values()} | {one for crew in crews.values() for one in crew}
-    people = _people(named.union((row.operator_id for row in found.values()), (one.decided_by_id for one in declared.values())))
+    people = people_of(named.union((row.operator_id for row in found.values()), (one.decided_by_id for one in declared.values())))
     sites = {row.pk: row for row in Site.objects.filter(site__among={row.site_id for row in rows})}
     (rules, schemes, urgent), enquiries, locates = _rules(sites.values()), _enquiries(sites), _locates(found, people)
     owners = terms_of({row.pk: row.rule_set_id for row in sites.values()})
@@ -126,7 +126,7 @@ def at_hand_by_site(sites: Iterable[Site], locates: Iterable[str], people: Itera
     """The same of several sites, in as many queries."""
     places = {site.pk: site for site in sites}
     found = {row.pk: row for row in surveys.Locate.objects.filter(locate__among=list(locates))}
-    everyone = _people({*people, *(row.operator_id for row in found.values())})
+    everyone = people_of({*people, *(row.operator_id for row in found.values())})
     (rules, schemes, urgent), enquiries, searched = _rules(places.values()), _enquiries(places), _locates(found, everyone)
     terms, made = terms_of({key: site.rule_set_id for key, site in places.items()}), {}
     for key, site in places.items():
@@ -170,7 +170,8 @@ def _permit(row: Permit, receiver: str, ends: datetime, people: dict[str, e.Pers
     )
 
 
-def _people(keys: set[str]) -> dict[str, e.Person]:
+def people_of(keys: Collection[str]) -> dict[str, e.Person]:
+    """People with their awards, by key. The number of queries does not depend on how many."""
     awards = awards_of(keys)
     rows = Person.objects.filter(person__among=keys)
     return {row.pk: e.Person(row.pk, row.name, row.left_on, awards.get(row.pk, ())) for row in rows}
