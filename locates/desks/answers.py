@@ -87,7 +87,8 @@ def _says(frame: Frame, owed: Owed, through: date | None) -> str:
     if through is None:
         sent = owed.enquiry.sent_on
         return f"not answered, asked on {day_says(sent)}, {days_away((sent - frame.today).days)}"
-    return f"good through {day_says(through)}, {days_away((through - frame.today).days)}"
+    was = "was " if owed.ends is not None and owed.ends <= frame.at else ""
+    return f"{was}good through {day_says(through)}, {days_away((through - frame.today).days)}"
 
 
 def _asking(site: str, owner: str, person: Person) -> str:

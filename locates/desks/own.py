@@ -161,7 +161,7 @@ def due_says(need: Due, today: date) -> str:
     name = "calibration" if need.what == CALIBRATION else "self-test"
     if need.good:
         return f"{name} good through {day_says(need.through)}, {days_away((need.through - today).days)}" if need.through else f"{name} good for ever"
-    since = f", good through {day_says(need.through)}" if need.through else ""
+    since = f": it was good through {day_says(need.through)}" if need.through else ""
     return f"{WHY_NOT[need.why]}{since}"
 
 

@@ -1,6 +1,6 @@
 """What the pages, lists and papers of permits are told of their lives (see locates.permits.since)."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
@@ -47,9 +47,9 @@ from records.rules.verdict import Verdict
 STATES_SAID = {
     PREPARED: State("prepared, nobody has signed"),
     ISSUED: State("issued, not accepted"),
-    ACCEPTED: State("accepted, its time not over"),
+    ACCEPTED: State("in force or not begun"),
     SUSPENDED: State("suspended", HELD),
-    BETWEEN: State("between two receivers", HELD),
+    BETWEEN: State("between receivers", HELD),
     ENDED: State("ended, to be handed back", OWED),
     HANDED_BACK: State("handed back, to be cancelled", OWED),
     CANCELLED: State("cancelled", CLOSED),
@@ -75,7 +75,7 @@ DEEDS = {
     "hand_back_for": ("Hand it back in its receiver’s place", "handed it back in the place of its receiver"),
     "cancel_for": ("Cancel it in its issuer’s place", "cancelled it in the place of its issuer"),
     "cancel": ("Cancel it", "cancelled it"),
-    "withdraw": ("Withdraw it", "withdrew it before it was accepted"),
+    "withdraw": ("Withdraw it", "withdrew it"),
 }
 
 
@@ -143,7 +143,7 @@ def told(permits: Iterable[str], at: datetime) -> dict[str, Since]:
     rows = list(Permit.objects.filter(permit__among=list(permits)).select_related("site"))
     steps, standing = steps_of(row.pk for row in rows), lives(rows, at)
     accepted = [row for row in rows if standing[row.pk].state not in (PREPARED, ISSUED)]
-    return {row.pk: _since(standing[row.pk], steps.get(row.pk, []), ZoneInfo(row.site.time_zone)) for row in accepted}
+    return {row.pk: became(standing[row.pk], steps.get(row.pk, []), ZoneInfo(row.site.time_zone)) for row in accepted}
 
 
 def goes_on(evidence: Evidence, verdict: Verdict, signed_at: datetime) -> bool:
@@ -156,7 +156,8 @@ def signed_last(permit: str) -> str:
     return Step.objects.filter(permit=permit).exclude(sheet="").exclude(act=UNDONE).order_by("-number").values_list("sheet", flat=True).first() or ""
 
 
-def _since(life: Life, steps: list[Step], zone: ZoneInfo) -> Since:
+def became(life: Life, steps: Sequence[Step], zone: ZoneInfo) -> Since:
+    """What became of a permit by its steps, the latest last."""
     last = past(steps[-1], zone) if steps else None
     by_time = life.state == ENDED and (last is None or steps[-1].act not in OVER or steps[-1].act == TIME_UP)
     if by_time:

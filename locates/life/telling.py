@@ -25,17 +25,21 @@ from records.rules.words import SAFETY_MANAGER
 
 STOPPED = (
     "{name}, {by} stopped the work of permit {permit} at {site} on {when}: {why} "
-    "Nobody digs by it until its issuer has looked and resumed it. How it stands:\n\n{address}"
+    "Nobody digs by it until its issuer has looked and resumed it.\n\nTo see how it stands, {address}"
 )
 UNDONE_SAYS = (
     "{name}, permit {permit} at {site} is suspended since {when}, for what it rests on does not hold any more: {why} "
-    "Nobody digs by it until that is mended and its issuer has looked and resumed it. How it stands:\n\n{address}"
+    "Nobody digs by it until that is mended and its issuer has looked and resumed it.\n\nTo see how it stands, {address}"
 )
-OVER_SAYS = "{name}, the time of permit {permit} at {site} ended on {ends}. Nobody digs by it any more; {receiver} is to hand it back:\n\n{address}"
-WITHDRAWN_SAYS = "{name}, {by} withdrew permit {permit} at {site} on {when}, before you accepted it. Why: {why} Nobody digs by it:\n\n{address}"
+OVER_SAYS = (
+    "{name}, the time of permit {permit} at {site} ended on {ends}. Nobody digs by it any more; {receiver} to hand it back.\n\nTo see how it stands, {address}"
+)
+WITHDRAWN_SAYS = (
+    "{name}, {by} withdrew permit {permit} at {site} on {when}, before you accepted it. Why: {why} Nobody digs by it.\n\nTo see how it stands, {address}"
+)
 RAN_OUT_SAYS = (
     "{name}, since permit {permit} at {site} was last signed, something that it rests on has run out: {why} Its locate stands, and the permit goes on "
-    "to its end, {ends}; but nothing more is signed upon it until that is mended. {remedy}\n\n{address}"
+    "to its end, {ends}; but nothing more is signed upon it until that is mended. {remedy}\n\nTo see how it stands, {address}"
 )
 
 
@@ -52,13 +56,15 @@ def tell_unaided(underway: Errand, made: Step, life: Life, root: str) -> None:
     words["address"] = at_page(reverse("permit", args=[permit]), root)
     told = Person.objects.filter(person__among=on_it(life))
     if made.act == TIME_UP:
+        words["receiver"] = f"{Person.objects.get(pk=life.receiver).name} is"
         subject, says = f"The time of permit {permit} is over", OVER_SAYS
-        words["receiver"] = Person.objects.get(pk=life.receiver).name
         told = told if made.done_at - life.ends < KEPT_TRYING else told.none()
     else:
         subject, says = f"Permit {permit} is suspended", UNDONE_SAYS
         told |= managers()
-    post_all(underway, [New(f"permit/{made}/{one.pk}", one, subject, says.format(name=one.name, **words)) for one in told.order_by("pk")], made.done_at)
+    own = {life.receiver: {"receiver": "you are"}}
+    new = ((one, says.format_map(words | {"name": one.name} | own.get(one.pk, {}))) for one in told.order_by("pk"))
+    post_all(underway, [New(f"permit/{made}/{one.pk}", one, subject, text) for one, text in new], made.done_at)
 
 
 def tell_of_withdrawal(underway: Errand, made: Step, root: str) -> None:

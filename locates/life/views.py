@@ -17,7 +17,7 @@ from locates.life.forms import StepForm, UntilForm
 from locates.life.receivers import receivers
 from locates.life.rules.acts import ACTS, AT_ONCE, FORBID, ONE_TAP, STEPS, STOP, TO, UNAIDED, UNTIL, WITHDRAW
 from locates.life.rules.story import open_to
-from locates.life.since import DEEDS
+from locates.life.since import DEEDS, became
 from locates.life.stead import life_for
 from locates.permits import desk
 from locates.permits.actions import Changed, NeedsSecondFactor, NotTheirs, OutOfTurn, Prospect, Refused, WrongCode, asks_twofold
@@ -107,6 +107,8 @@ def _slip(request: HttpRequest, view: Outlook, wish: Wish, form: StepForm, refus
     act = ACTS[wish.act]
     shown: dict[str, Any] = {"permit": view.permit, "form": form, "refusal": refusal, "seen": view.seen, "act": act, "words": DEEDS[act.name][0]}
     shown["parts"] = parts(settings.STEP_PARTS.get(act.leads, ()), view.permit, request.user, clock.now())
+    # whoever signs for the cause, or for how the ground was left, is told it here
+    shown["before"] = became(view.life, view.steps, ZoneInfo(view.permit.site.time_zone))
     if view.verdict is not None:
         signed = tuple(view.permit.sign_offs.order_by("pk"))
         prospect = Prospect(view.evidence, view.verdict, view.sheet, signed, None)

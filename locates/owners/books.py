@@ -32,7 +32,7 @@ def of_the_site(rows: QuerySet, person: Any, at: datetime, held: dict[str, str])
 NEEDS = Book(
     slug="owner-needs",
     title="Owners’ conditions",
-    noun="owners’ condition",
+    noun="owner’s condition",
     tells="Near which services their owner must be consulted, stand by or isolate, by rule set and from a day on. A change is a new row with a later"
     " day. Where a rule set has no row, the gate asks owners for their plans and for nothing more; their own rules and local law come first all the same.",
     table=TABLE["owner_needs.csv"],

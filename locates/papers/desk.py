@@ -20,7 +20,7 @@ from records.rules.says import end_says, full_says
 STOP, GO, MIND = "stop", "go", "mind"
 WORDS = {
     SUPERSEDED: (STOP, "Replaced", "A newer permit has taken its place. No digging on this paper: ask its issuer for the newer one."),
-    ENDED: (STOP, "Ended", "Its time is over. No digging on this paper."),
+    ENDED: (STOP, "Ended", "Nobody digs by it any more. No digging on this paper."),
     BLOCKED: (STOP, "Not to dig", "Something that it rests on is missing or no longer good. Stop, and ask its issuer."),
     HANDED_BACK: (STOP, "Handed back", "The work by it is over. No digging on this paper."),
     CANCELLED: (STOP, "Cancelled", "It is over for good. No digging on this paper."),
@@ -33,11 +33,13 @@ WORDS = {
 TURNS = {ENDED: "Ended", COMING: "Begins"}
 PAPERS = {
     LATEST: (GO, "This paper is the latest: {it}."),
-    CHANGED: (MIND, "This paper is the latest that was printed, {it}, but the permit has changed since. Have it printed anew."),
-    REPLACED: (STOP, "This paper is not the latest: {it} has replaced it. Work on that one only."),
+    CHANGED: (MIND, "This paper is the latest that was printed, {it}, but the permit has changed since."),
+    REPLACED: (STOP, "This paper is not the latest: it is replaced by {it}."),
     UNKNOWN: (STOP, "No paper with this number was printed here. Do not work on it. The latest is {it}."),
     UNTOLD: (MIND, "The latest paper is {it}. Look whether yours bears that number."),
 }
+# what to do about such a paper, while there can be one to work on
+INSTEAD = {CHANGED: " Have it printed anew.", REPLACED: " Work on that one only."}
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,7 +71,11 @@ def looked_up(papers: Sequence[Paper], mark: str, at: datetime) -> LookedUp:
     kind, word, says = WORDS[stands.word]
     more = f" {ran_out_says(found.ran_out)}" if found.ran_out and stands.word in (HOLDS, COMING) else ""
     it = f"version {last.version}, printed {instant_says(last.printed_at, zone)}"
-    paper_kind, paper = PAPERS[worth(mark, [one.told for one in papers], upon(sheet))]
+    told = worth(mark, [one.told for one in papers], upon(sheet))
+    paper_kind, paper = PAPERS[told]
+    instead = INSTEAD.get(told, "") if kind != STOP else ""
+    # that nobody digs stands above it: beside that, nothing looks like leave to go on
+    paper_kind = MIND if kind == STOP and paper_kind == GO else paper_kind
     return LookedUp(
         permit=last.permit_id,
         site=last.permit.site.name,
@@ -79,7 +85,7 @@ def looked_up(papers: Sequence[Paper], mark: str, at: datetime) -> LookedUp:
         turn=_turn(stands, at, zone),
         issued_by=sheet["signatures"][0]["name"],
         paper_kind=paper_kind,
-        paper=paper.format(it=it),
+        paper=f"{paper.format(it=it)}{instead}",
         asked_at=instant_says(at, zone),
     )
 

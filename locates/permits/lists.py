@@ -24,7 +24,6 @@ from records.firm.models import Person, Site
 from records.rules.dates import day_start, instant_text, local_day
 from records.rules.says import away, end_says, window_ends
 from records.rules.verdict import Finding, Verdict
-from records.rules.words import spoken
 
 TODAY, COMING, OVER = 0, 1, 2
 # the headings of the list: those that are held or to be closed stand apart, whatever their day
@@ -128,7 +127,7 @@ def tallies(permits: QuerySet[Permit], asked: dict[str, Any], at: datetime) -> l
         return []
     rows = chosen(permits, {**asked, "state": ""}, at).order_by().values_list("state").annotate(count=Count("pk"))
     found = dict(rows)
-    return [Tally(name, spoken(name), found[name]) for name in states() if name in found]
+    return [Tally(name, state.says.partition(",")[0], found[name]) for name, state in states().items() if name in found]
 
 
 def own_ahead(person: Person, at: datetime) -> QuerySet[Permit]:

@@ -23,9 +23,8 @@ from records.rules.words import TECHNIQUES, spoken
 
 Data = dict[str, Any]
 NOTICE = "This paper is no proof that the ground holds nothing: take every service as live. Local law, the owners' rules and licensed practice come first."
-UNNUMBERED = (
-    "A copy to read: it bears no number, and nobody can look up whether it still holds. Work on the paper that is printed from the signed permit's page."
-)
+UNNUMBERED = "A copy to read: it bears no number, and nobody can look up whether it still holds."
+NUMBERED = " Work on the paper that is printed from the signed permit's page."
 AS_SIGNED = "All that follows is as it was signed: what it calls good was good then."
 PRECAUTIONS = "Precautions"  # the item after which stands what owners agreed to
 CLOSING = ("Hand-back", "Cancellation")  # what is still filled in by hand when a signed permit is no longer good
@@ -66,7 +65,8 @@ def permit_pdf(sheet: Data, mark: Mark | None = None) -> bytes:
     """The permit on sheets of A4. The same sheet and mark give the same bytes. Without a mark it is a copy to read, and says so."""
     zone, name = zone_of(sheet), f"Permit to dig {sheet['permit']}"
     titles = [(name, 18, True), (sheet["site"]["name"], 12, False)]
-    top = [marked(titles, mark)] if mark else [paragraph(*one) for one in (*titles, (UNNUMBERED, SMALL, False))]
+    told = UNNUMBERED if _stopped(sheet) else UNNUMBERED + NUMBERED
+    top = [marked(titles, mark)] if mark else [paragraph(*one) for one in (*titles, (told, SMALL, False))]
     story = [*top, *_emergency(sheet), *_refusal(sheet, zone)]
     for number, item in enumerate(sheet["items"], start=1):
         parts = list(_item(number, item, sheet, zone))

@@ -24,11 +24,11 @@ SUBJECTS = {
 }
 TEXTS = {
     SIGNED: "{name}, permit {permit} at {site} is signed as emergency work, dug without waiting for all owners' plans, on the decision of {decider}. "
-    "If that is not so, stop the work. How it stands:\n\n{page}",
+    "If that is not so, stop the work.\n\nTo see how it stands, {page}",
     DUE: "{name}, the emergency work by permit {permit} at {site} is over. Through {day} it is to be recorded which owners were told and what they answered, "
-    "what was found, and what was damaged:\n\n{address}",
+    "what was found, and what was damaged.\n\nTo record it, {address}",
     OVERDUE: "{name}, the emergency work by permit {permit} at {site} should have been followed up through {day}. Until that is recorded "
-    "no other emergency permit of this site is signed:\n\n{address}",
+    "no other emergency permit of this site is signed.\n\nTo record it, {address}",
 }
 
 

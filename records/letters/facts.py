@@ -51,9 +51,9 @@ def lost_since(since: datetime, at: datetime) -> int:
 
 
 def at_page(path: str, root: str = "") -> str:
-    """The address of a page as a letter tells it: under the site's own address; without one under `root`, where the site is open just now.
+    """How the reader of a letter comes to a page, as the end of a sentence: `open https://…`, under the site's own address.
 
-    Where neither is known the path alone, for whoever signs in.
+    Without one under `root`, where the site is open just now; where neither is known by the path alone, for whoever signs in.
     """
     base = (settings.SITE_ADDRESS or root).rstrip("/")
-    return f"{base}{path}" if base else f"sign in to Spadework, and open {path}"
+    return f"open {base}{path}" if base else f"sign in to Spadework and open {path}"

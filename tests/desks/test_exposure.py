@@ -111,6 +111,9 @@ def test_the_file_holds_just_what_is_shown_on_every_page_of_it(as_person, scene,
     client = as_person("P-SAF")
     only = client.get(f"{page}?within=0")
     assert (only.context["page"].paginator.count, [title for title, _ in only.context["groups"]]) == (60, ["Lapsed already"])
+    assert {one.says for one in only.context["page"]} == {
+        "was good through 1 Mar 2027, 3 days ago" if "answers" in page else "never calibrated",
+    }
     assert [row["within_days"] for row in listed(client, f"{file}?within=0")] == ["0"] * 60
     assert len(listed(client, file)) == client.get(page).context["page"].paginator.count > 60
 

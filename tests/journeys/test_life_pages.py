@@ -62,6 +62,14 @@ def open_to(client):
     return [address.split("/")[-2] for address, _ in client.get("/permits/PD-1/").context["life"]["acts"]]
 
 
+def test_whoever_signs_for_the_cause_is_told_it_on_that_page(as_person):
+    done("suspend", "P-REC")
+    shown = " ".join(said(as_person("P-ISS"), page("resume")).split())
+    when = "Marek Tane suspended it on "
+    assert shown.index("<strong>Suspended.</strong>") < shown.index(when) < shown.index(f"Why: {GIVEN['why'].rstrip('.')}.") < shown.index("What you declare")
+    assert f"How the work was left: {GIVEN['left'].rstrip('.')}." in shown
+
+
 def test_whoever_suspends_says_why_and_how_the_work_is_left_and_all_of_it_stands_on_the_permit(as_person):
     shown = post(as_person("P-REC"), "suspend").content.decode()
     assert acts() == ["suspend"]

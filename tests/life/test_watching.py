@@ -169,7 +169,11 @@ def test_an_extended_one_ends_with_its_extension():
 def test_those_on_it_are_told_of_an_end_while_it_is_news():
     watched(END)
     assert sorted(Letter.objects.values_list("person", flat=True)) == [one for one in EVERYONE if one != "P-SAF"]
-    assert "ended on 5 Mar 2027 14:30 UTC+13:00. Nobody digs by it any more; Marek Tane is to hand it back" in Letter.objects.first().text
+    texts = dict(Letter.objects.values_list("person", "text"))
+    ended = "ended on 5 Mar 2027 14:30 UTC+13:00. Nobody digs by it any more; "
+    assert [person for person, text in texts.items() if f"{ended}you are to hand it back." in text] == ["P-REC"]
+    assert all(f"{ended}Marek Tane is to hand it back." in text for person, text in texts.items() if person != "P-REC")
+    assert all("it back.\n\nTo see how it stands, sign in to Spadework and open /permits/PD-1/" in text for text in texts.values())
 
 
 def test_of_an_end_that_is_no_news_any_more_nobody_is_told():

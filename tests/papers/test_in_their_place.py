@@ -45,7 +45,7 @@ def test_withdrawn_every_page_and_paper_says_cancelled_and_nobody_is_asked_to_ac
     done("withdraw", "P-ISS")
     assert "Permit PD-1 Cancelled Since 4 Mar 2027 09:30" in text(address(issued))
     page = text("/permits/PD-1/", as_person("P-REC"))
-    assert "Cancelled Nobody digs by this permit." in page and "Ines Harrow withdrew it before it was accepted on 4 Mar 2027 09:30" in page
+    assert "Cancelled Nobody digs by this permit." in page and "Ines Harrow withdrew it on 4 Mar 2027 09:30" in page
     assert "Next to sign" not in page
     for where in ("/", "/permits/"):
         found = as_person("P-REC").get(where, follow=True).content.decode()

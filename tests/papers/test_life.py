@@ -3,6 +3,7 @@
 from datetime import timedelta
 
 import pytest
+from django.test import Client
 
 from locates.papers.models import Paper
 from records.files.store import place
@@ -34,7 +35,7 @@ def test_resumed_it_holds_again_but_the_paper_is_an_older_one(paper):
     done("resume", "P-ISS", LATER)
     found = text(address(paper))
     assert "Holds now" in found
-    assert "the permit has changed since" in found
+    assert "the permit has changed since. Have it printed anew." in found
     assert "Resumed 4 Mar 2027 09:30 UTC+13:00 by Ines Harrow." in words(place(printed(LATER).sha256).read_bytes())
 
 
@@ -45,14 +46,19 @@ def test_extended_it_holds_beyond_the_end_that_was_signed(paper, hands):
     assert "to 5 Mar 2027 18:30 UTC+13:00" in words(place(second.sha256).read_bytes())
     hands.at = paper.permit.valid_to + timedelta(hours=1)
     assert "Holds now Good until 5 Mar 2027 18:30 UTC+13:00." in text(address(second))
-    assert "This paper is not the latest" in text(address(paper))
+    assert "This paper is not the latest: it is replaced by version 2, printed 4 Mar 2027 09:30 UTC+13:00. Work on that one only." in text(address(paper))
 
 
 @pytest.mark.parametrize(("steps", "word"), [(["hand_back"], "Handed back"), (["hand_back", "cancel"], "Cancelled"), (["end_scope"], "Ended")])
-def test_over_it_says_so(paper, steps, word):
+def test_over_it_says_so(paper, as_person, steps, word):
     for act in steps:
         done(act, "P-ISS" if act == "cancel" else "P-REC", LATER)
     assert f"Permit PD-1 {word}" in text(address(paper))
+    assert "Have it printed anew" not in text(address(paper))
+    shown = as_person("P-ISS").get("/permits/PD-1/").content.decode()
+    assert "A copy to read (PDF)" in shown and "Print (PDF)" not in shown
+    # on a screen held up at arm's length, nothing under the word looks like leave to go on
+    assert Client().get(address(paper)).context["found"].paper_kind == "mind"
 
 
 @pytest.mark.parametrize(("act", "state"), [("suspend", "suspended"), ("hand_back", "handed back"), ("end_scope", "ended")])

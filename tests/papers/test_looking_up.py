@@ -70,7 +70,8 @@ def test_an_older_paper_is_told_from_the_latest(paper, hands):
     withdraw()
     hands.at += timedelta(minutes=5)
     printed(hands.at)
-    assert "This paper is not the latest: version 2, printed 4 Mar 2027 08:35 UTC+13:00 has replaced it." in text(address(paper))
+    assert "This paper is not the latest: it is replaced by version 2, printed 4 Mar 2027 08:35 UTC+13:00." in text(address(paper))
+    assert "Work on that one" not in text(address(paper))  # nobody works on any: something undoes it
 
 
 def test_a_latest_paper_whose_permit_has_changed_says_so(paper):

@@ -28,7 +28,7 @@ AFTER = {
 
 @dataclass(frozen=True, slots=True)
 class Group:
-    """What is told by one line, and the address of the page that lists all of it."""
+    """What is told by one line, and how its reader comes to the page that lists all of it."""
 
     line: Line
     things: Sequence[Thing]
@@ -48,12 +48,12 @@ def subject(groups: Sequence[Group]) -> str:
 
 
 def text(name: str, groups: Sequence[Group], choose: str) -> str:
-    """The whole letter. `choose`: the address at which its reader can have less told."""
+    """The whole letter. `choose`: how its reader comes to the page where they can have less told."""
     parts = [f"{name}, this lapses soon. What is renewed in time is not told again; the rest is told again when it is nearer."]
     parts += [_group(one) for one in groups]
     told = {group.line[0] for group in groups}
     parts.append(" ".join(says for says, of in AFTER.items() if told & of))
-    parts.append(f"What you are told ahead, you choose here:\n{choose}")
+    parts.append(f"To choose what you are told ahead, {choose}")
     return "\n\n".join(parts)
 
 
@@ -64,7 +64,7 @@ def _group(group: Group) -> str:
     shown = sorted(alike.items(), key=lambda item: item[0][:2])[:MOST]
     more = len(group.things) - sum(len(things) for _, things in shown)
     said = [f"- {says}{_names(things)}: last good day {day_says(things[0].last_day)}, {days_away(left)}" for (left, says, _), things in shown]
-    leads = f"and {more} more. All of them: {group.page}" if more else f"Where they stand: {group.page}"
+    leads = f"and {more} more. To see all of them, {group.page}" if more else f"To see where they stand, {group.page}"
     return "\n".join([f"{SAYS[group.line]}. {TO_DO[group.line[0]]}", *said, leads])
 
 
