@@ -57,6 +57,12 @@ def test_each_figure_opens_its_holes(few, as_person):
     assert "is not one of the available choices" in client.get("/agreement/?operator=nobody").content.decode()
 
 
+@pytest.mark.parametrize(("asked", "folded"), [("", True), ("?operator=P-OPE", False)])
+def test_the_holes_are_folded_until_some_of_them_are_asked_for(few, as_person, asked, folded):
+    said = as_person("P-SAF").get(f"/agreement/{asked}").content.decode()
+    assert ('<details class="folded"><summary>Hole by hole' in said, '<details class="folded" open><summary>Hole by hole' in said) == (folded, not folded)
+
+
 def test_the_file_tells_each_hole_and_no_reading_that_is_not_to_be_relied_on(few, as_person):
     found = {row["hole"]: row for row in rows(as_person("P-SAF"), "/agreement.csv?utility=water&instrument=I-R1")}
     assert [found["H-A"][name] for name in ("read_m", "true_m", "too_deep_m", "too_shallow_m", "beside_m")] == ["1", "0.9", "0.1", "", "0.25"]
