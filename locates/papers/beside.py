@@ -24,9 +24,10 @@ from records.rules.dates import instant_says
 ACT = "permit.print"
 WORTH = {
     LATEST: (GO, "The latest, and nothing on it has changed."),
-    CHANGED: (MIND, "The latest that was printed, but the permit has changed since: print it anew."),
+    CHANGED: (MIND, "The latest that was printed, but the permit has changed since."),
     REPLACED: (STOP, "Replaced: nobody works on it any more."),
 }
+ANEW = " Print it anew."  # of one that has changed, while there can be a paper to work on
 
 
 @dataclass(frozen=True)
@@ -51,7 +52,7 @@ def part(permit: Permit, reader: Person, at: datetime) -> dict[str, Any] | None:
         return None
     now, sheet = sheet_now(permit.pk, at)
     kind, word, says = WORDS[standing_now(now, weighed(now.evidence, now.verdict, now.life.signed_at)).word]
-    latest, *older = _told(permit, papers, upon(sheet))
+    latest, *older = _told(permit, papers, upon(sheet), stopped=kind == STOP)
     held = f"{word}. {says}" if kind == STOP else ""
     return {"template": "papers/_of_permit.html", "place": ("papers", "Papers"), "latest": latest, "older": older, "held": held}
 
@@ -69,20 +70,21 @@ def _out(permit: Permit, reader: Person, at: datetime) -> list[Paper]:
     return list(Paper.objects.filter(permit__in=reached).select_related("person").order_by("-version"))
 
 
-def _told(permit: Permit, papers: Sequence[Paper], now: str) -> list[Issued]:
+def _told(permit: Permit, papers: Sequence[Paper], now: str, *, stopped: bool) -> list[Issued]:
     zone, sheets = ZoneInfo(permit.site.time_zone), _sheets(permit)
     prints = [one.told for one in reversed(papers)]
     found = []
     for one in papers:
-        kind, says = WORTH[worth(mark_of(one.told), prints, now)]
+        told = worth(mark_of(one.told), prints, now)
+        kind, says = WORTH[told]
         found.append(
             Issued(
                 version=one.version,
                 when=instant_says(one.printed_at, zone),
                 by=one.person.name,
                 upon=sheets.get(one.digest, "with what the gate found by then"),
-                kind=kind,
-                worth=says,
+                kind=MIND if stopped and kind == GO else kind,
+                worth=says + ANEW if told == CHANGED and not stopped else says,
                 sealed=bool(one.sealed_by),
                 file=reverse("issued_paper", args=[permit.pk, one.version]),
                 address=reverse("look_up_paper", args=[one.key, mark_of(one.told)]),

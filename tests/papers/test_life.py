@@ -30,12 +30,13 @@ def test_suspended_the_page_says_so_and_since_when(paper):
     assert "Suspended Since 4 Mar 2027 09:30 UTC+13:00, now." in text(address(paper))
 
 
-def test_resumed_it_holds_again_but_the_paper_is_an_older_one(paper):
+def test_resumed_it_holds_again_but_the_paper_is_an_older_one(paper, as_person):
     done("suspend", "P-REC", LATER)
     done("resume", "P-ISS", LATER)
     found = text(address(paper))
     assert "Holds now" in found
     assert "the permit has changed since. Have it printed anew." in found
+    assert "the permit has changed since. Print it anew." in as_person("P-ISS").get("/permits/PD-1/").content.decode()
     assert "Resumed 4 Mar 2027 09:30 UTC+13:00 by Ines Harrow." in words(place(printed(LATER).sha256).read_bytes())
 
 
@@ -56,7 +57,7 @@ def test_over_it_says_so(paper, as_person, steps, word):
     assert f"Permit PD-1 {word}" in text(address(paper))
     assert "Have it printed anew" not in text(address(paper))
     shown = as_person("P-ISS").get("/permits/PD-1/").content.decode()
-    assert "A copy to read (PDF)" in shown and "Print (PDF)" not in shown
+    assert "A copy to read (PDF)" in shown and "Print (PDF)" not in shown and "Print it anew" not in shown
     # on a screen held up at arm's length, nothing under the word looks like leave to go on
     assert Client().get(address(paper)).context["found"].paper_kind == "mind"
 
