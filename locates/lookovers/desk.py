@@ -46,9 +46,9 @@ class Line:
     beside: tuple[tuple[str, str], ...]
 
 
-def owing(permits: Collection[str], reader: Person, at: datetime) -> dict[str, Owing]:
+def owing(permits: Collection[str], reader: Person | None, at: datetime) -> dict[str, Owing]:
     """The look-over that each permit owes; it falls to everyone who is on the permit."""
-    return {key: Owing(one.says, _leads(key, life, reader), LOOK) for key, (one, life) in owed_by(permits, at).items()}
+    return {key: Owing(one.says, _leads(key, life, reader) if reader else "", LOOK) for key, (one, life) in owed_by(permits, at).items()}
 
 
 def _leads(permit: str, life: Life, reader: Person) -> str:

@@ -12,8 +12,9 @@ from locates.life.rules.undoing import Weighed, weighed
 from locates.life.rules.undoing import says as ran_out_says
 from locates.papers.actions import sheet_now, upon
 from locates.papers.models import Paper
-from locates.papers.rules import BLOCKED, CHANGED, COMING, HOLDS, LATEST, REPLACED, SUPERSEDED, UNKNOWN, UNSIGNED, UNTOLD, Standing, standing, worth
+from locates.papers.rules import BLOCKED, CHANGED, COMING, HOLDS, LATEST, OUTDATED, REPLACED, SUPERSEDED, UNKNOWN, UNSIGNED, UNTOLD, Standing, standing, worth
 from locates.permits.desk import since_says
+from locates.permits.owing import owing
 from records.rules.dates import instant_says
 from records.rules.says import end_says, full_says
 
@@ -30,6 +31,7 @@ WORDS = {
     COMING: (MIND, "Not begun", "It is signed, but its time is still to come. No digging yet."),
     HOLDS: (GO, "Holds now", "Both have signed, its time has begun, and nothing undoes it now. Keep to the conditions on the paper."),
 }
+LOOK_OVER_OWED = "Both have signed and its time has begun, but a look-over is owed that is not on record yet. No digging before it."
 TURNS = {ENDED: "Ended", COMING: "Begins"}
 PAPERS = {
     LATEST: (GO, "This paper is the latest: {it}."),
@@ -37,9 +39,10 @@ PAPERS = {
     REPLACED: (STOP, "This paper is not the latest: it is replaced by {it}."),
     UNKNOWN: (STOP, "No paper with this number was printed here. Do not work on it. The latest is {it}."),
     UNTOLD: (MIND, "The latest paper is {it}. Look whether yours bears that number."),
+    OUTDATED: (MIND, "The latest paper is {it}, but the permit has changed since."),
 }
 # what to do about such a paper, while there can be one to work on
-INSTEAD = {CHANGED: " Have it printed anew.", REPLACED: " Work on that one only."}
+INSTEAD = {CHANGED: " Have it printed anew.", OUTDATED: " Have it printed anew.", REPLACED: " Work on that one only."}
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,6 +72,8 @@ def looked_up(papers: Sequence[Paper], mark: str, at: datetime) -> LookedUp:
     found = weighed(now.evidence, now.verdict, now.life.signed_at)
     stands = standing_now(now, found)
     kind, word, says = WORDS[stands.word]
+    if stands.word == HOLDS and owing([last.permit_id], None, at):
+        kind, says = MIND, LOOK_OVER_OWED
     more = f" {ran_out_says(found.ran_out)}" if found.ran_out and stands.word in (HOLDS, COMING) else ""
     it = f"version {last.version}, printed {instant_says(last.printed_at, zone)}"
     told = worth(mark, [one.told for one in papers], upon(sheet))

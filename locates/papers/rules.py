@@ -12,7 +12,7 @@ from records.rules.verdict import Finding, Verdict
 BLOCKED, UNSIGNED, COMING, HOLDS, SUPERSEDED = "blocked", "unsigned", "coming", "holds", "superseded"
 CLOSED = (ENDED, HANDED_BACK, CANCELLED)
 PRINTED = (ISSUED, ACCEPTED)  # in these states there is a paper to work on, or to accept
-LATEST, CHANGED, REPLACED, UNKNOWN, UNTOLD = "latest", "changed", "replaced", "unknown", "untold"
+LATEST, CHANGED, REPLACED, UNKNOWN, UNTOLD, OUTDATED = "latest", "changed", "replaced", "unknown", "untold", "outdated"
 
 # letters and digits that nobody mistakes for one another when they are read out or copied by hand
 ALPHABET = "23456789abcdefghjkmnpqrstuvwxyz"
@@ -62,14 +62,15 @@ def standing(life: Life, last: Done | None, verdict: Verdict, undoes: Collection
 
 def worth(mark: str, prints: Collection[Print], upon: str) -> str:
     """What a paper that bears this mark is worth, beside all that were issued, the latest last; `upon` is the digest that a paper issued now would bear."""
+    last = max(prints, key=lambda one: one.version)
     if not mark:
-        return UNTOLD
+        return UNTOLD if last.digest == upon else OUTDATED
     told = NUMBERED.fullmatch(mark)
     number, shown = (int(told[1]), told[2]) if told else (0, "")
     found = next((one for one in prints if one.version == number and one.digest.startswith(shown)), None)
     if found is None:
         return UNKNOWN
-    if found.version != max(one.version for one in prints):
+    if found.version != last.version:
         return REPLACED
     return LATEST if found.digest == upon else CHANGED
 

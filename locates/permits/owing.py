@@ -19,6 +19,6 @@ class Owing:
     words: str
 
 
-def owing(permits: Iterable[str], reader: Person, at: datetime) -> dict[str, Owing]:
-    """By permit what is owed, of those where something is. The number of queries does not depend on how many permits there are."""
+def owing(permits: Iterable[str], reader: Person | None, at: datetime) -> dict[str, Owing]:
+    """By permit what is owed, of those where something is. As many queries for one as for many. `reader`: None for a stranger."""
     return import_string(settings.PERMIT_OWED)(list(permits), reader, at)

@@ -218,6 +218,7 @@ def test_another_person_neither_sees_nor_sends_it_and_is_warned_before_it_goes(p
     kept(page, "ground 17")
     page.context.clear_cookies()
     online(page)
+    until(page, "Outbox.all().then((some) => some[0].state === Outbox.DOOR)")  # what it was answered with brings cookies of its own
     page.goto("/sign-in/")
     page.on("dialog", lambda one: (asked.append(one.message), one.dismiss() if len(asked) == 1 else one.accept()))
     with page.expect_event("dialog"):

@@ -1,6 +1,7 @@
 """Coming in and going out."""
 
 from datetime import date, timedelta
+from urllib.parse import unquote
 
 import pytest
 from django.urls import get_resolver, reverse
@@ -32,6 +33,15 @@ def test_a_stranger_is_sent_to_the_door_and_from_there_to_where_they_were_going(
     assert client.get(address).headers["Location"] == f"{DOOR}?next={address}"
     assert client.post(address).headers["Location"] == f"{DOOR}?next={address}"
     assert client.post(DOOR, RIGHT | {"next": address}).headers["Location"] == address
+
+
+def test_what_a_stranger_hands_in_is_not_done_and_leads_back_to_where_it_was_handed_in(client):
+    came_from = "http://testserver/permits/PD-1/"
+    answered = client.post("/permits/PD-1/stop/", headers={"referer": came_from})
+    door = answered.headers["Location"]
+    assert unquote(door) == f"{DOOR}?next={came_from}"
+    assert "what you just did was not done" in client.get(door).content.decode()
+    assert client.post(DOOR, RIGHT | {"next": came_from}).headers["Location"] == came_from
 
 
 @pytest.mark.parametrize("elsewhere", ["https://elsewhere.example/", "//elsewhere.example", "javascript:alert(1)", ""])

@@ -25,7 +25,23 @@ from locates.life.rules.acts import (
     TAKE_OVER,
 )
 from locates.life.rules.story import Done, Life
-from locates.papers.rules import BLOCKED, CHANGED, COMING, HOLDS, LATEST, REPLACED, UNKNOWN, UNSIGNED, UNTOLD, Print, Standing, mark_of, standing, worth
+from locates.papers.rules import (
+    BLOCKED,
+    CHANGED,
+    COMING,
+    HOLDS,
+    LATEST,
+    OUTDATED,
+    REPLACED,
+    UNKNOWN,
+    UNSIGNED,
+    UNTOLD,
+    Print,
+    Standing,
+    mark_of,
+    standing,
+    worth,
+)
 from locates.permits.rules.gate import assess
 from records.rules.verdict import Finding
 from tests.rules.cast import clear
@@ -104,6 +120,7 @@ FIRST, SECOND = Print(1, "aa" * 32), Print(2, "bb" * 32)
         (mark_of(FIRST), SECOND.digest, REPLACED),
         (mark_of(FIRST), FIRST.digest, REPLACED),
         ("", SECOND.digest, UNTOLD),
+        ("", FIRST.digest, OUTDATED),
         ("3-bbbbbbbb", SECOND.digest, UNKNOWN),
         ("1-bbbbbbbb", SECOND.digest, UNKNOWN),
         ("2-bbbbbbb", SECOND.digest, UNKNOWN),

@@ -9,6 +9,7 @@ from django.contrib.auth import login, logout, update_session_auth_hash
 from django.contrib.auth.decorators import login_not_required
 from django.contrib.auth.middleware import LoginRequiredMiddleware
 from django.contrib.auth.tokens import default_token_generator
+from django.contrib.auth.views import redirect_to_login
 from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import get_object_or_404, redirect, render, resolve_url
 from django.utils.http import url_has_allowed_host_and_scheme
@@ -30,6 +31,7 @@ from records.headers import asks_json
 from records.rules.words import SAFETY_MANAGER, SUPERVISOR
 
 UNAUTHORISED, TOO_MANY_REQUESTS = 401, 429
+NOT_DONE = "Nobody was signed in here any more, so what you just did was not done. Sign in, and do it again."
 HALF_IN, HALF_IN_FOR = "half_in", timedelta(minutes=5)
 TOKEN, TOKEN_IN_SESSION = "password_token", "chosen"
 
@@ -46,11 +48,17 @@ def leavers(answer: Callable[[HttpRequest], HttpResponse]) -> Callable[[HttpRequ
 
 
 class Doorkeeper(LoginRequiredMiddleware):
-    """Middleware: who is not signed in is sent to the door; a script is told so, and keeps what it wanted to send."""
+    """Middleware: who is not signed in is sent to the door; a script is told so, and keeps what it wanted to send.
+
+    Whoever handed something in comes back to the page that it was handed in from, and is told that it was not done.
+    """
 
     def handle_no_permission(self, request: HttpRequest, view_func: Callable) -> HttpResponse:
         if asks_json(request):
             return JsonResponse({"says": "Nobody is signed in here any more."}, status=UNAUTHORISED)
+        if request.method == "POST" and (came_from := request.headers.get("Referer", "")):
+            messages.warning(request, NOT_DONE)
+            return redirect_to_login(came_from, resolve_url(settings.LOGIN_URL))
         return super().handle_no_permission(request, view_func)
 
 
