@@ -18,6 +18,8 @@ IN_CI = os.environ.get("CI", "").lower() == "true"
 
 # what a test asks for that stands on the tests' database
 ON_THE_DATABASE = {"db", "transactional_db", "live_server"}
+# what a test asks for that looks at pages
+AT_PAGES = {"client", "as_person"}
 
 # Playwright's own event loop runs in the tests' thread, and Django takes that for asynchronous code
 os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "true")
@@ -25,10 +27,16 @@ os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "true")
 
 @pytest.hookimpl(tryfirst=True)
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """Mark what touches the tests' database: the rest says the same on every database. (Whatever touches it unasked, pytest-django fails.)"""
+    """Mark what touches the tests' database: the rest says the same on every database. (Whatever touches it unasked, pytest-django fails.)
+
+    And what looks at pages: those ask of the database only what other tests ask of it too, but for some that say so.
+    """
     for item in items:
-        if ON_THE_DATABASE & set(getattr(item, "fixturenames", ())) or item.get_closest_marker("django_db"):
+        asked = set(getattr(item, "fixturenames", ()))
+        if ON_THE_DATABASE & asked or item.get_closest_marker("django_db"):
             item.add_marker("database")
+        if AT_PAGES & asked:
+            item.add_marker("pages")
 
 
 def pytest_collection_finish() -> None:

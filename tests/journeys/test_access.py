@@ -11,7 +11,7 @@ from records.firm.models import Person
 from records.ledger.models import Entry
 from tests import cast
 
-pytestmark = pytest.mark.usefixtures("scene")
+pytestmark = [pytest.mark.everywhere, pytest.mark.usefixtures("scene")]
 PAGE = "/people/P-CR1/access/"
 OWN = {"invite-password": cast.PASSWORD}
 ADDRESS = re.compile(r"https?://\S+/password/P-CR1/[\w-]+/")

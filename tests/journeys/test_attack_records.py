@@ -10,6 +10,8 @@ from records.firm.models import Person
 from records.ledger.chain import COMMAND_LINE
 from tests import cast
 
+pytestmark = pytest.mark.everywhere
+
 PAGE = "/permits/PD-1/sign/"
 # each changes something that is printed on the permit, and nothing that the gate looks at
 LOADS = {

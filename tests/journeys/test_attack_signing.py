@@ -12,7 +12,7 @@ from records.firm.models import Person
 from records.ledger.models import Entry
 from tests import cast
 
-pytestmark = pytest.mark.usefixtures("scene")
+pytestmark = [pytest.mark.everywhere, pytest.mark.usefixtures("scene")]
 PAGE = "/permits/PD-1/sign/"
 NEW = "wet clay under old boards"
 

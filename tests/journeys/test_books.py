@@ -19,7 +19,7 @@ from tests import cast
 from tests.elsewhere import OF, elsewhere
 from training.models import Award
 
-pytestmark = pytest.mark.usefixtures("scene")
+pytestmark = [pytest.mark.everywhere, pytest.mark.usefixtures("scene")]
 NEW_AWARD = {"award": "A-NEW", "person": "P-CR1", "course": "C-DIG", "awarded_on": "2027-03-01"}
 
 

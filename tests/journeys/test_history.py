@@ -13,6 +13,8 @@ from records.ledger.views import _like
 from records.rules.kinds import UTC_ZONE
 from tests import cast
 
+pytestmark = pytest.mark.everywhere
+
 CHANGED = '<th scope="row">on</th><td data-label="Before"><s>2027-01-01</s></td><td data-label="After">2027-01-02</td>'
 BY = Actor("P-SAF", "Sal Fennick")
 

@@ -9,6 +9,7 @@ import pytest
 from django.core.management import call_command
 
 from locates.life.models import Step
+from locates.permits.actions import preview, sign
 from locates.permits.models import Permit, SignOff
 from locates.permits.printing import sheet_to_print
 from records.firm.models import Person
@@ -16,6 +17,8 @@ from tests import cast
 from tests.life.conftest import GIVEN, done
 from tests.locates.printing import words
 from training.models import Award
+
+pytestmark = pytest.mark.everywhere
 
 END = cast.AT + timedelta(hours=30)
 SAME = ("site_id", "locate_id", "work", "outline", "depth_m", "method", "issuer_id", "receiver_id", "valid_from", "valid_to")
@@ -30,11 +33,9 @@ def signed(scene, hands):
 
 
 @pytest.fixture(autouse=True)
-def accepted(signed, as_person):
-    for person in ("P-ISS", "P-REC"):
-        client = as_person(person)
-        client.post("/permits/PD-1/sign/", {"password": cast.PASSWORD, "seen": client.get("/permits/PD-1/sign/").context["seen"]})
-    assert SignOff.objects.count() == 2
+def accepted(signed):
+    for person, meaning in (("P-ISS", "issue"), ("P-REC", "accept")):
+        sign("PD-1", person, meaning, signed.at, preview("PD-1", signed.at).seen)
     signed.at += timedelta(hours=1)
 
 

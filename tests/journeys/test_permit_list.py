@@ -18,7 +18,7 @@ from tests import cast
 from tests.house.source import ROOT
 from training.models import Award
 
-pytestmark = pytest.mark.usefixtures("scene")
+pytestmark = [pytest.mark.everywhere, pytest.mark.usefixtures("scene")]
 DAY = timedelta(days=1)
 
 

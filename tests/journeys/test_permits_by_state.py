@@ -21,6 +21,8 @@ from tests import cast
 from tests.journeys.test_life_pages import accepted, signed  # noqa: F401  (PD-1 as both have signed it)
 from tests.life.conftest import GIVEN, LATER, done
 
+pytestmark = pytest.mark.everywhere
+
 END = cast.AT + timedelta(hours=30)
 SUSPENDED = "Marek Tane suspended it on 4 Mar 2027 09:30 UTC+13:00. Why: a cable that no plan shows."
 

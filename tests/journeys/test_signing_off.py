@@ -10,7 +10,7 @@ from records.ledger.models import Entry
 from tests import cast
 from training.models import Award
 
-pytestmark = pytest.mark.usefixtures("scene")
+pytestmark = [pytest.mark.everywhere, pytest.mark.usefixtures("scene")]
 PAGE = "/permits/PD-1/sign/"
 
 

@@ -14,6 +14,8 @@ from records.firm.models import Rule
 from records.ledger.models import Entry
 from tests.elsewhere import doubted, elsewhere, logged, near
 
+pytestmark = pytest.mark.everywhere
+
 NOBODY = ""
 ROLES = {"P-CR1": (), "P-OPE": ("operator",), "P-ISS": ("supervisor",), "P-SU2": ("supervisor",), "P-FAR": ("operator",), "P-SAF": ("safety_manager",)}
 POSTED_TO = {"P-OPE": "S-1", "P-ISS": "S-1", "P-SU2": "S-9", "P-FAR": "S-9"}
