@@ -1,6 +1,7 @@
 """Two people at one permit at the same instant, each on a connection of their own, on whichever database the tests run."""
 
 from collections.abc import Callable
+from datetime import timedelta
 from pathlib import Path
 from threading import Barrier, Event, Thread
 from typing import Any
@@ -108,7 +109,9 @@ def test_issue_and_acceptance_at_once_leave_no_acceptance_without_an_issue() -> 
 
 
 def test_two_permits_signed_at_once_keep_one_history() -> None:
-    names = [cast.permit(f"PD-{number}").permit for number in range(2, 8)]
+    # one after the other on the same ground: a permit there that is issued meanwhile would change what the others were shown
+    begins = [cast.AT + timedelta(hours=number) for number in range(2, 8)]
+    names = [cast.permit(f"PD-{at}", valid_from=one, valid_to=one + timedelta(hours=1)).permit for at, one in enumerate(begins, 2)]
     assert [one.raised for one in at_once(*(signing("issue", name) for name in names))] == [None] * len(names)
     assert (walked().broken, len(order())) == (None, len(names))
 

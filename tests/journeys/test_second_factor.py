@@ -160,7 +160,8 @@ def test_a_recovery_code_given_for_a_signature_that_is_refused_stays_good_and_on
 
 @pytest.mark.django_db(transaction=True)
 def test_of_two_signatures_at_once_with_one_code_one_is_made(issuer, required, armed):
-    cast.permit("PD-2")
+    later = {"valid_from": cast.AT + timedelta(hours=30), "valid_to": cast.AT + timedelta(hours=31)}  # neither changes what the other was shown
+    cast.permit("PD-2", **later)
     code, gate, told = code_of(armed[0], cast.AT), Barrier(2), []
 
     def signs(permit, seen):
