@@ -37,6 +37,8 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
             item.add_marker("database")
         if AT_PAGES & asked:
             item.add_marker("pages")
+        if "launch" in asked:  # its event loop would stay in the thread of whatever test comes after it
+            item.add_marker("browser")
 
 
 def pytest_collection_finish() -> None:

@@ -58,6 +58,7 @@ def test_its_links_lead_to_parts_that_are_there(signed, as_person):
 FOLDED_AWAY = """() => [...document.querySelectorAll("main details.folded:not([open]) > :not(summary)")].map((one) => one.checkVisibility())"""
 
 
+@pytest.mark.browser
 @pytest.mark.django_db(transaction=True)
 def test_nothing_is_folded_on_paper(signed, browser, live_server):
     wrong = []
