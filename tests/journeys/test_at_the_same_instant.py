@@ -10,7 +10,9 @@ import pytest
 from django.db import connection
 
 from locates.permits import actions
+from locates.permits.facts import gather_one
 from locates.permits.models import SignOff
+from locates.permits.rules.gate import assess
 from records.exchange.loading import Loaded, load
 from records.ledger.chain import COMMAND_LINE
 from records.ledger.facts import walked
@@ -109,10 +111,22 @@ def test_issue_and_acceptance_at_once_leave_no_acceptance_without_an_issue() -> 
 
 
 def test_two_permits_signed_at_once_keep_one_history() -> None:
-    # one after the other on the same ground: a permit there that is issued meanwhile would change what the others were shown
+    # one after the other on the same ground: at one time, a permit that is issued there changes what the others were shown
     begins = [cast.AT + timedelta(hours=number) for number in range(2, 8)]
     names = [cast.permit(f"PD-{at}", valid_from=one, valid_to=one + timedelta(hours=1)).permit for at, one in enumerate(begins, 2)]
     assert [one.raised for one in at_once(*(signing("issue", name) for name in names))] == [None] * len(names)
+    assert (walked().broken, len(order())) == (None, len(names))
+
+
+def test_of_permits_for_the_same_ground_and_time_one_is_issued_at_once_and_the_others_are_looked_at_again() -> None:
+    names = [cast.permit(f"PD-{number}").permit for number in range(2, 5)]
+    tried = at_once(*(signing("issue", name) for name in names))
+    assert sorted(type(one.raised).__name__ for one in tried) == ["Changed", "Changed", "NoneType"]
+    (first,) = SignOff.objects.values_list("permit", flat=True)
+    for name in set(names) - {first}:
+        told = assess(gather_one(name), cast.AT).cautions
+        assert first in [one.subject.removeprefix("permit:") for one in told if one.code == "follows.shares_ground"]
+        signing("issue", name)()
     assert (walked().broken, len(order())) == (None, len(names))
 
 

@@ -175,7 +175,8 @@ def looked_at(page):
 
 
 @pytest.mark.parametrize(
-    ("address", "answer"), [(CLEAR, ".ends"), (BLOCKED, ".reasons > li >> nth=0"), (PAGES["a permit of long words"], ".reasons > li"), ("/", ".glance")]
+    ("address", "answer"),
+    [(CLEAR, ".ends"), (BLOCKED, ".reasons > li >> nth=0"), (PAGES["a permit of long words"], ".reasons > li"), ("/", ".glance"), ("/", ".line >> nth=0")],
 )
 def test_a_page_answers_before_the_fold_of_a_phone(visit, address, answer):
     page = sign_in(visit(360, 640))
