@@ -129,7 +129,7 @@ def test_what_are_no_days_ahead_is_said_to_be_so(typed):
 
 # the letter
 
-ADDRESS = "https://permits.example/mine/"
+ADDRESS = "open https://permits.example/mine/"
 
 
 @pytest.mark.parametrize(
@@ -150,20 +150,25 @@ def test_the_letter_says_what_whose_until_when_and_where_more_stands():
     others = Group(
         (AWARDS, SUPERVISOR),
         [thing(1, key="b", name="A-2", whose="Sana Wren"), thing(0, key="c", name="A-3")],
-        "https://permits.example/ahead/",
+        "open https://permits.example/ahead/",
     )
-    assert text("Jo Brandt", [own, others], "https://permits.example/account/told-ahead/") == (
+    assert text("Jo Brandt", [own, others], "open https://permits.example/account/told-ahead/") == (
         "Jo Brandt, this lapses soon. What is renewed in time is not told again; the rest is told again when it is nearer.\n\n"
-        "Your own authorisations. Book the refresher.\n- Digging (A-1): last good day 30 Jun 2027, in 14 days\nWhere they stand: https://permits.example/mine/\n\n"
+        "Your own authorisations. Book the refresher.\n- Digging (A-1): last good day 30 Jun 2027, in 14 days\nTo see where they stand, open https://permits.example/mine/\n\n"
         "Authorisations of people at your sites. Book the refresher.\n- Jo Brandt: Digging (A-3): last good day 30 Jun 2027, today\n"
-        "- Sana Wren: Digging (A-2): last good day 30 Jun 2027, tomorrow\nWhere they stand: https://permits.example/ahead/\n\n"
+        "- Sana Wren: Digging (A-2): last good day 30 Jun 2027, tomorrow\nTo see where they stand, open https://permits.example/ahead/\n\n"
         "After its last good day no permit that rests on it can be signed.\n\n"
-        "What you are told ahead, you choose here:\nhttps://permits.example/account/told-ahead/"
+        "To choose what you are told ahead, open https://permits.example/account/told-ahead/"
     )
 
 
 @pytest.mark.parametrize(
-    ("many", "more"), [(MOST, "\nWhere they stand: "), (MOST + 1, "\nand 1 more. All of them: "), (MOST + 300, "\nand 300 more. All of them: ")]
+    ("many", "more"),
+    [
+        (MOST, "\nTo see where they stand, open "),
+        (MOST + 1, "\nand 1 more. To see all of them, open "),
+        (MOST + 300, "\nand 300 more. To see all of them, open "),
+    ],
 )
 def test_no_group_of_a_letter_is_longer_than_anyone_reads(many, more):
     said = text(
@@ -183,7 +188,7 @@ def test_what_is_alike_but_for_its_identifier_shares_a_line_and_all_of_it_counts
     group = Group((ANSWERS, SUPERVISOR), [*alike, other], ADDRESS)
     said = text("Jo", [group], ADDRESS)
     assert "- Hollin Gas at Far moor (E-9): last good day 30 Jun 2027, in 14 days\n- Hollin Gas at Quay yard (E-0, E-1, E-2): last good day" in said
-    assert (subject([group]), "more. All" in said) == ("4 things lapse soon, the first in 14 days", False)
+    assert (subject([group]), "more. To see all" in said) == ("4 things lapse soon, the first in 14 days", False)
 
 
 def test_a_line_names_no_more_than_anyone_reads():
@@ -201,4 +206,4 @@ def test_a_line_names_no_more_than_anyone_reads():
 )
 def test_the_letter_says_what_comes_of_it_where_nothing_is_done(subjects, ends):
     groups = [Group((one, OWN), [thing(7)], ADDRESS) for one in subjects]
-    assert f"\n\n{ends}\n\nWhat you are told" in text("Jo", groups, ADDRESS)
+    assert f"\n\n{ends}\n\nTo choose what you are told" in text("Jo", groups, ADDRESS)
