@@ -92,7 +92,7 @@ AWARDS = Book(
 
 NEEDS = Book(
     slug="needs",
-    title="What roles need",
+    title="Needs of roles",
     noun="need",
     tells="What whoever works in a role must be in date for, from a day on. It shows gaps; whether a permit may be signed, the gate"
     f" asks of its own. Where nothing is set: {SOURCE}.",

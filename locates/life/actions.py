@@ -7,7 +7,7 @@ from typing import Any
 
 from locates.life.facts import lives, steps_of
 from locates.life.models import Step
-from locates.life.rules.acts import ACTS, AT_ONCE, EXTEND, STEPS, TAKE_OVER, TIME_UP, UNDONE, UPON, WATCH, WITHDRAW
+from locates.life.rules.acts import ACTS, AT_ONCE, EXTEND, STEPS, TAKE_OVER, TIME_UP, UNDONE, UPON, WATCH, WITHDRAWING
 from locates.life.rules.story import Life, amended, may_come, may_do, wanting
 from locates.life.rules.undoing import weighed
 from locates.life.stead import for_whom
@@ -117,7 +117,7 @@ def step(permit: str, person: str, wish: Wish, at: datetime, seen: str, *, code:
             underway.write(ACT, KIND, permit, str(made), at, after=told(made), why="; ".join(filter(None, (made.why, TWOFOLD if twofold else ""))))
             if made.act in AT_ONCE:
                 tell_of_stop(underway, made, root)
-            if made.act == WITHDRAW:
+            if made.act in WITHDRAWING:
                 tell_of_withdrawal(underway, made, root)
     except Refused as refused:
         _refusal(by, wish.act, refused.verdict)

@@ -2,10 +2,8 @@
 
 from locates.life.rules.acts import (
     ACTS,
-    CANCEL_FOR,
     CANCELLING,
     EXTEND,
-    HAND_BACK_FOR,
     HANDING_BACK,
     ISSUER,
     JUDGED,
@@ -68,7 +66,7 @@ ISSUES, RECEIVES = (f"(SELECT p.{part}_id FROM permits_permit AS p WHERE p.permi
 HOLDS = f"COALESCE({TAKEN_OVER}, {RECEIVES})"
 INSTEAD = (
     f"(NEW.person_id <> {ISSUES} AND NEW.person_id <> {HOLDS}"
-    f" AND ({instead(HAND_BACK_FOR, THINGS[HAND_BACK_FOR], HOLDS)} OR {instead(CANCEL_FOR, THINGS[CANCEL_FOR], ISSUES)}))"
+    f" AND ({' OR '.join(instead(act, thing, HOLDS if act in HANDING_BACK else ISSUES) for act, thing in THINGS.items())}))"
 )
 ON_IT = (
     "(EXISTS (SELECT 1 FROM permits_permit_crew AS c WHERE c.permit_id = NEW.permit_id AND c.person_id = NEW.person_id)"

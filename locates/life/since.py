@@ -34,9 +34,10 @@ from locates.life.rules.acts import (
     UNDONE,
     WORKING,
 )
+from locates.life.rules.stead import ISSUES
 from locates.life.rules.story import Life, open_to
 from locates.life.rules.undoing import weighed
-from locates.life.stead import life_for
+from locates.life.stead import absent, life_for
 from locates.permits.models import Permit
 from locates.permits.rules.evidence import Evidence
 from locates.permits.since import CLOSED, HELD, OWED, Since, State
@@ -76,7 +77,18 @@ DEEDS = {
     "cancel_for": ("Cancel it in its issuer’s place", "cancelled it in the place of its issuer"),
     "cancel": ("Cancel it", "cancelled it"),
     "withdraw": ("Withdraw it", "withdrew it"),
+    "withdraw_for": ("Withdraw it in its issuer’s place", "withdrew it in the place of its issuer"),
 }
+GONE, INSTEAD = "has left or may {0} permits no more", "a safety manager, or whoever prepares permits for this site and may {0} them"
+NO_ISSUER, FOR_ISSUER = (one.format("issue") for one in (GONE, INSTEAD))
+NO_RECEIVER, FOR_RECEIVER = (one.format("receive") for one in (GONE, INSTEAD))
+# where somebody is gone whom the permit waits for: what can no longer be done, and who does what in their place
+ABSENT = {
+    (ISSUED, ISSUES): f"{{name}}, who issued it, {NO_ISSUER}: nobody can accept it. In their place {FOR_ISSUER} can withdraw it.",
+    (SUSPENDED, ISSUES): f"{{name}}, who issued it, {NO_ISSUER}: nobody can resume it. It is to be handed back; work goes on by a new permit that names it.",
+    (HANDED_BACK, ISSUES): f"{{name}}, who issued it, {NO_ISSUER}. In their place {FOR_ISSUER} can cancel it, but not whoever handed it back.",
+}
+NOT_HELD = f"{{name}}, who holds it, {NO_RECEIVER}. In their place {FOR_RECEIVER} can hand it back."
 
 
 @dataclass(frozen=True, slots=True)
@@ -198,4 +210,5 @@ def page(permit: Permit, reader: Person, at: datetime) -> dict[str, Any]:
         "stop": reverse("stop", args=[permit.pk]) if STOP in open_to(life, reader.pk) else "",
         "receiver": Person.objects.get(pk=life.receiver).name if life.receiver != permit.receiver_id else "",
         "named": Person.objects.get(pk=life.named).name if life.named else "",
+        "absent": [ABSENT.get((life.state, thing), NOT_HELD).format(name=name) for thing, name in absent(permit, life, at).items()],
     }

@@ -15,7 +15,7 @@ from django.views.decorators.http import require_http_methods, require_POST
 from locates.life.actions import Outlook, Wanting, Wish, outlook, step
 from locates.life.forms import StepForm, UntilForm
 from locates.life.receivers import receivers
-from locates.life.rules.acts import ACTS, AT_ONCE, FORBID, ONE_TAP, STEPS, STOP, TO, UNAIDED, UNTIL, WITHDRAW
+from locates.life.rules.acts import ACTS, AT_ONCE, FORBID, ONE_TAP, STEPS, STOP, TO, UNAIDED, UNTIL, WITHDRAWING
 from locates.life.rules.story import open_to
 from locates.life.since import DEEDS, became
 from locates.life.stead import life_for
@@ -97,7 +97,7 @@ def _taken(request: HttpRequest, found: Permit, wish: Wish, form: StepForm, at: 
     except (OutOfTurn, NotTheirs, NeedsSecondFactor) as refusal:
         messages.error(request, desk.REFUSALS[type(refusal)])
         return redirect("permit", found.pk)
-    if made.act in (WITHDRAW, FORBID):
+    if made.act in (*WITHDRAWING, FORBID):
         later.after_the_answer(deliver, at)
     messages.success(request, f"Done: {made.printed_name} {DEEDS[made.act][1]}.")
     return redirect("permit", found.pk)

@@ -7,14 +7,14 @@ from datetime import datetime
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from django.db.models import QuerySet
+from django.db.models import OuterRef, QuerySet, Subquery
 from shapely import from_wkt
 
 from locates.permits import since
-from locates.permits.models import Emergency, FollowUp, Permit
+from locates.permits.models import Emergency, FollowUp, Permit, SignOff
 from locates.permits.rules import evidence as e
 from locates.permits.rules.emergency import FOLLOW_UP_DAYS, follow_up_ends
-from locates.permits.rules.signing import ACCEPT
+from locates.permits.rules.signing import ACCEPT, ISSUE
 from records.base import ByCodePoint
 from records.firm.models import Rule
 from records.rules.dates import last_day_says, local_day
@@ -22,8 +22,9 @@ from records.rules.numbers import InForce, Row
 
 
 def rows_of(permits: Iterable[str]) -> dict[str, Emergency]:
-    """Of these permits those that are for emergency work."""
-    return {row.permit_id: row for row in Emergency.objects.filter(permit__permit__among=list(permits))}
+    """Of these permits those that are for emergency work, each with when it was issued, None before that."""
+    issue = SignOff.objects.filter(permit=OuterRef("permit"), meaning=ISSUE).values("signed_at")
+    return {row.permit_id: row for row in Emergency.objects.filter(permit__permit__among=list(permits)).annotate(issued_at=Subquery(issue))}
 
 
 def accepted() -> QuerySet[Permit]:

@@ -64,7 +64,7 @@ def _emergency(row: Emergency | None, people: dict[str, e.Person], rules: tuple[
     if row is None:
         return None
     others = tuple(one for one in digs if one.permit != row.permit_id)
-    return e.Emergency(row.danger, row.waiting, people[row.decided_by_id], row.decided_at, rules, others)
+    return e.Emergency(row.danger, row.waiting, people[row.decided_by_id], row.decided_at, rules, others, row.issued_at)
 
 
 @dataclass(frozen=True, slots=True)

@@ -198,6 +198,31 @@ def test_a_suspended_permit_still_says_until_when_it_may_be_resumed(as_person):
     assert "What it rests on is good until" in said(as_person("P-REC"))
 
 
+def test_where_whoever_it_waits_for_is_gone_everyone_is_told_what_can_be_done_instead(as_person):
+    done("suspend", "P-REC")
+    gone = "Ines Harrow, who issued it, has left or may issue permits no more"
+    assert gone not in said(as_person("P-REC"))
+    Person.objects.filter(pk="P-ISS").update(left_on=date(2027, 3, 3))
+    assert f"{gone}: nobody can resume it. It is to be handed back; work goes on by a new permit that names it." in said(as_person("P-REC"))
+    done("hand_back", "P-REC")
+    told = f"{gone}. In their place a safety manager, or whoever prepares permits for this site and may issue them can cancel it"
+    assert told in said(as_person("P-REC"))
+    assert (open_to(as_person("P-REC")), open_to(as_person("P-SAF"))) == ([], ["cancel_for"])
+
+
+def test_what_a_gone_issuer_left_unaccepted_is_withdrawn_from_its_page_in_their_place(as_person, mailoutbox):
+    cast.permit("PD-9")
+    sign("PD-9", "P-ISS", "issue", cast.AT, preview("PD-9", cast.AT).seen)
+    Award.objects.filter(pk="A-ISS").update(withdrawn_on=date(2027, 3, 3), withdrawn_because="unsafe work seen")
+    Person.objects.filter(pk="P-REC").update(email="marek@tane.example")
+    client, address = as_person("P-SAF"), "/permits/PD-9/steps/withdraw_for/"
+    assert "nobody can accept it. In their place a safety manager, or" in said(client, "/permits/PD-9/")
+    data = {"password": cast.PASSWORD, "seen": client.get(address).context["seen"], "why": "nobody wants the trench"}
+    shown = client.post(address, data, follow=True).content.decode()
+    assert "Done: Hana Petros withdrew it in the place of its issuer." in shown
+    assert [one.to for one in mailoutbox] == [["marek@tane.example"]]
+
+
 def test_with_many_permits_the_first_page_says_first_which_stand_how(as_person):
     few = said(as_person("P-ISS"), "/")
     assert '<span class="word' not in few

@@ -8,6 +8,7 @@ from django.db import IntegrityError, transaction
 from locates.life.actions import Wanting
 from locates.life.facts import lives
 from locates.life.models import Step
+from locates.life.stead import absent
 from locates.permits.actions import NotTheirs, OutOfTurn, preview, sign
 from locates.permits.models import Permit, SignOff
 from records.firm.models import Person, Posting
@@ -90,6 +91,76 @@ def test_one_that_nobody_issued_is_not_withdrawn(db):
     cast.everything()
     with pytest.raises(OutOfTurn):
         done("withdraw", "P-ISS")
+
+
+def test_for_an_issuer_who_is_gone_somebody_else_withdraws_it_and_its_receiver_is_told(issued):
+    leaves("P-ISS")
+    made = done("withdraw_for", "P-SAF", why="its issuer has left")
+    assert (state(), made.printed_name) == ("cancelled", "Hana Petros")
+    letter = Letter.objects.get()
+    assert letter.person_id == "P-REC" and "Hana Petros withdrew permit PD-1" in letter.text
+    assert (list(signature_faults()), walked().broken) == ([], None)
+
+
+def test_so_does_a_supervisor_of_the_site_who_may_issue_permits(issued):
+    loses("A-ISS")
+    supervises("P-CR1", "C-ISS")
+    assert done("withdraw_for", "P-CR1").person_id == "P-CR1"
+
+
+@pytest.mark.parametrize("person", ["P-ISS", "P-REC", "P-SAF", "P-CR1"])
+def test_nobody_withdraws_for_an_issuer_who_is_there(issued, person):
+    supervises("P-CR1", "C-ISS")
+    with pytest.raises(NotTheirs):
+        done("withdraw_for", person)
+
+
+@pytest.mark.parametrize("person", ["P-ISS", "P-REC"])
+def test_neither_signatory_withdraws_for_an_issuer_who_is_gone(issued, person):
+    leaves("P-ISS")
+    with pytest.raises(NotTheirs):
+        done("withdraw_for", person)
+    with pytest.raises(IntegrityError, match="by its own act alone"):
+        slipped_in("withdraw_for", person)
+    assert slipped_in("withdraw_for", "P-SAF") == 1
+
+
+def test_the_database_takes_no_withdrawal_for_an_issuer_who_is_there(issued):
+    with pytest.raises(IntegrityError, match="by its own act alone"):
+        slipped_in("withdraw_for", "P-SAF")
+
+
+# whoever is gone is named where the permit waits for them
+
+
+def waits(permit="PD-1"):
+    row = Permit.objects.get(pk=permit)
+    return [(thing, who) for thing, who in absent(row, lives([row], LATER)[permit], LATER).items()]
+
+
+def test_nobody_is_missed_who_is_there(issued):
+    assert waits() == []
+    sign("PD-1", "P-REC", "accept", LATER, preview("PD-1", LATER).seen)
+    Award.objects.filter(pk__in=("A-ISS", "A-REC")).update(expires_on=YESTERDAY)
+    assert waits() == []
+    done("suspend", "P-REC")
+    assert waits() == []
+
+
+def test_who_is_gone_is_missed_where_the_permit_waits_for_them(issued):
+    leaves("P-ISS")
+    leaves("P-REC")
+    issuer, receiver = ("issue_permit", "Ines Harrow"), ("receive_permit", "Marek Tane")
+    assert waits() == [issuer]
+    Person.objects.update(left_on=None)
+    sign("PD-1", "P-REC", "accept", LATER, preview("PD-1", LATER).seen)
+    leaves("P-ISS")
+    loses("A-REC")
+    assert waits() == [receiver]
+    done("stop", "P-CR1")
+    assert waits() == [issuer, receiver]
+    done("hand_back_for", "P-SAF")
+    assert waits() == [issuer]
 
 
 # in the place of its receiver

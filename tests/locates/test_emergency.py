@@ -9,7 +9,7 @@ from django.core.management import call_command
 from django.db import IntegrityError, connection, transaction
 
 from locates.permits.actions import OutOfTurn, Refused, follow_up, preview, sign
-from locates.permits.emergencies import due, overdue
+from locates.permits.emergencies import due, overdue, work
 from locates.permits.facts import gather
 from locates.permits.models import Emergency, FollowUp, Permit, SignOff
 from locates.permits.paper import permit_pdf
@@ -120,6 +120,20 @@ def test_no_new_emergency_is_signed_while_the_follow_up_of_another_is_overdue(un
     assert told(at=late).right
     assert "emergency.follow_up_owed" not in codes("PD-3", late)
     assert (due(late), overdue(late)) == ([], [])
+
+
+def test_a_beginning_dated_before_another_fell_overdue_lets_nobody_sign_after_it(unanswered):
+    urgent()
+    both()
+    overdue_at = work(Permit.objects.filter(pk="PD-2"), OVER)[0].overdue_at
+    early, late = overdue_at - HOURS, overdue_at + HOURS
+    urgent("PD-3", valid_from=early, valid_to=early + 10 * HOURS)
+    Emergency.objects.filter(permit="PD-3").update(decided_at=early)
+    assert "emergency.follow_up_owed" not in codes("PD-3", early)
+    assert "emergency.follow_up_owed" in codes("PD-3", late)
+    signed = SignOff.objects.filter(permit="PD-2", meaning="issue").values().get()
+    SignOff.objects.create(**signed | {"id": None, "permit_id": "PD-3", "signed_at": early, "recorded_at": early})
+    assert "emergency.follow_up_owed" not in codes("PD-3", late)
 
 
 def test_it_is_due_through_the_seventh_day_after_the_one_on_which_it_was_over(unanswered):

@@ -17,6 +17,7 @@ TABLE = {
     ("issue", "prepared"): ("issued", "ISS"),
     ("accept", "issued"): ("accepted", "REC"),
     ("withdraw", "issued"): ("cancelled", "ISS"),
+    ("withdraw_for", "issued"): ("cancelled", "STEAD"),
     ("stop", "accepted"): ("suspended", "ISS REC CREW"),
     ("stop", "between_receivers"): ("suspended", "ISS REC NEXT CREW"),
     ("halt", "accepted"): ("suspended", "ISS REC CREW"),
@@ -40,6 +41,7 @@ TABLE = {
 }
 OWED = {
     "withdraw": ("why",),
+    "withdraw_for": ("why",),
     "stop": (),
     "halt": ("why",),
     "forbid": ("why",),

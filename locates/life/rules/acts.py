@@ -27,7 +27,7 @@ STOP, HALT, FORBID, SUSPEND, RESUME = "stop", "halt", "forbid", "suspend", "resu
 HAND_OVER, TAKE_OVER, EXTEND = "hand_over", "take_over", "extend"
 END_SCOPE, END_CONDITIONS, HAND_BACK, CANCEL = "end_scope", "end_conditions", "hand_back", "cancel"
 UNDONE, TIME_UP = "undone", "time_up"
-WITHDRAW, HAND_BACK_FOR, CANCEL_FOR = "withdraw", "hand_back_for", "cancel_for"
+WITHDRAW, WITHDRAW_FOR, HAND_BACK_FOR, CANCEL_FOR = "withdraw", "withdraw_for", "hand_back_for", "cancel_for"
 WORKING = (ACCEPTED, SUSPENDED, BETWEEN)  # from these the permit also ends by time
 
 
@@ -59,6 +59,15 @@ EVERY = (
         CANCELLED,
         (ISSUER,),
         "I withdraw this permit before anybody has accepted it. Nobody has dug by it, and nobody will; its copies are back together.",
+        (WHY,),
+    ),
+    Act(
+        WITHDRAW_FOR,
+        (ISSUED,),
+        CANCELLED,
+        (STAND_IN,),
+        "Whoever issued this permit cannot withdraw it, for the reason that I give. Nobody has accepted it, dug by it, or will; its copies are back "
+        "together, and I withdraw it in their place.",
         (WHY,),
     ),
     # whoever sees it first stops the work: it takes one tap, and so owes nothing more
@@ -211,8 +220,9 @@ UPON = (*JUDGED, UNDONE)  # these keep the sheet and the verdict that they are u
 ONE_TAP = (STOP, HALT)  # these have no page of their own
 AT_ONCE = (*ONE_TAP, FORBID)  # these wait for no password or code
 UNAIDED = tuple(name for name in STEPS if ACTS[name].who == (NOBODY,))
+WITHDRAWING = (WITHDRAW, WITHDRAW_FOR)
 HANDING_BACK, CANCELLING = (HAND_BACK, HAND_BACK_FOR), (CANCEL, CANCEL_FOR)  # always two people
-OVER = (WITHDRAW, END_SCOPE, END_CONDITIONS, TIME_UP, *HANDING_BACK, *CANCELLING)  # none of these leads back
+OVER = (*WITHDRAWING, END_SCOPE, END_CONDITIONS, TIME_UP, *HANDING_BACK, *CANCELLING)  # none of these leads back
 
 
 def followers(act: str) -> tuple[str, ...]:

@@ -3,12 +3,15 @@
 from datetime import datetime
 from zoneinfo import ZoneInfo
 
-from locates.life.rules.acts import CANCEL_FOR, HAND_BACK_FOR
+from locates.life.rules.acts import ACTS, CANCEL_FOR, HAND_BACK_FOR, SUSPENDED, WITHDRAW_FOR
 from locates.permits.rules.evidence import Person
 from records.rules.cover import award_failure, award_spans, first_gap
 from records.rules.dates import local_day
 
-THINGS = {HAND_BACK_FOR: "receive_permit", CANCEL_FOR: "issue_permit"}  # for what whose turn it would be is authorised
+ISSUES, RECEIVES = "issue_permit", "receive_permit"
+THINGS = {WITHDRAW_FOR: ISSUES, HAND_BACK_FOR: RECEIVES, CANCEL_FOR: ISSUES}  # for what whose turn it would be is authorised
+# by state, whose going leaves the permit waiting for them: one that is suspended waits for its issuer too, whom nobody stands in for to resume it
+WAIT_FOR = {state: (thing,) for act, thing in THINGS.items() for state in ACTS[act].froms} | {SUSPENDED: (ISSUES, RECEIVES)}
 
 
 def gone(person: Person, thing: str, zone: ZoneInfo, at: datetime) -> bool:

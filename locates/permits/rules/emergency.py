@@ -115,10 +115,11 @@ def _still_owed(frame: Frame, emergency: Emergency) -> Iterator[Dug]:
 
 def _owed(frame: Frame, emergency: Emergency) -> Iterator[Finding]:
     days = frame.emergency_numbers.whole(FOLLOW_UP_DAYS)
+    # one that was issued and had begun before another fell overdue goes on to its end; nobody gets round it by an earlier beginning
+    begun = max(frame.permit.valid_from, emergency.issued_at or frame.at)
     for one in _still_owed(frame, emergency):
         overdue = follow_up_ends(one.over_at, days, frame.zone)
-        # one that was begun before another fell overdue goes on to its end
-        if overdue <= min(frame.at, frame.permit.valid_from):
+        if overdue <= min(frame.at, begun):
             told = f"The emergency work of permit {one.permit} at this site should have been followed up through {frame.last_day(overdue)}."
             yield Finding("emergency.follow_up_owed", f"permit:{one.permit}", told, f"Record the follow-up of {one.permit} first.", overdue)
 
