@@ -25,11 +25,12 @@ AT_PAGES = {"client", "as_person"}
 os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "true")
 
 
-@pytest.hookimpl(tryfirst=True)
-def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+@pytest.hookimpl(wrapper=True, tryfirst=True)
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> Iterator[None]:
     """Mark what touches the tests' database: the rest says the same on every database. (Whatever touches it unasked, pytest-django fails.)
 
     And what looks at pages: those ask of the database only what other tests ask of it too, but for some that say so.
+    What drives a browser comes last: Playwright's event loop stays in the thread, and what seals papers brings one of its own.
     """
     for item in items:
         asked = set(getattr(item, "fixturenames", ()))
@@ -37,8 +38,10 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
             item.add_marker("database")
         if AT_PAGES & asked:
             item.add_marker("pages")
-        if "launch" in asked:  # its event loop would stay in the thread of whatever test comes after it
+        if "launch" in asked:
             item.add_marker("browser")
+    yield
+    items.sort(key=lambda item: item.get_closest_marker("browser") is not None)
 
 
 def pytest_collection_finish() -> None:
@@ -59,6 +62,12 @@ def django_db_modify_db_settings(django_db_modify_db_settings_parallel_suffix: N
 def quick_passwords(settings: object) -> None:
     """A password that is slow to hash would be most of the tests' time."""
     settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
+
+
+@pytest.fixture(autouse=True)
+def no_files_looked_for_again(request: pytest.FixtureRequest, settings: object) -> None:
+    """Each client of a test starts the site anew, and would go through all static files first."""
+    settings.WHITENOISE_AUTOREFRESH = "live_server" not in request.fixturenames
 
 
 @pytest.fixture(autouse=True)

@@ -20,7 +20,7 @@ from records.rules.words import OPERATOR, SAFETY_MANAGER, SUPERVISOR
 
 TODAY, HELD, COMING = "today", "held", "coming"
 SHOWN = {TODAY: 20, HELD: 10, COMING: 5}
-GROUPS = {lists.PLACES[lists.TODAY]: TODAY, **dict.fromkeys(lists.WAITING, HELD), lists.PLACES[lists.COMING]: COMING}
+GROUPS = {lists.TODAY: TODAY, **dict.fromkeys(lists.WAITING, HELD), lists.COMING: COMING}
 SHOWN_DATES = 5
 FEW = 3  # so many permits of today can be seen at one look
 KEPT_DAYS = 7  # as kept.js has it

@@ -41,6 +41,7 @@ from locates.life.stead import absent, life_for
 from locates.permits.models import Permit
 from locates.permits.rules.evidence import Evidence
 from locates.permits.since import CLOSED, HELD, OWED, Since, State
+from records.base import ByWord
 from records.firm.models import Person
 from records.rules.dates import instant_says
 from records.rules.verdict import Verdict
@@ -122,11 +123,12 @@ def states() -> dict[str, State]:
 
 def with_states(permits: QuerySet[Any], at: datetime) -> QuerySet[Any]:
     """Each permit with how it stands at the instant, as `lived` has it: after its last step or by its signatures; and ended, once its time is over."""
-    leads = Case(*(When(act=name, then=Value(ACTS[name].leads)) for name in STEPS), output_field=CharField())
+    leads = ByWord(F("act"), {name: ACTS[name].leads for name in STEPS}, Value(""), CharField())
     last = Step.objects.filter(permit=OuterRef("pk")).order_by("-number").annotate(leads=leads).values("leads")[:1]
     signed = Case(When(accepted=True, then=Value(ACCEPTED)), When(issued=True, then=Value(ISSUED)), default=Value(PREPARED), output_field=CharField())
-    over_by_time = When(stood__in=WORKING, ends__lte=at, then=Value(ENDED))
-    return permits.annotate(stood=Coalesce(Subquery(last), signed)).annotate(state=Case(over_by_time, default=F("stood"), output_field=CharField()))
+    timed = {name: Case(When(ends__lte=at, then=Value(ENDED)), default=Value(name)) for name in WORKING}
+    state = ByWord(Coalesce(Subquery(last), signed), {name: timed.get(name, name) for name in STATES_SAID}, Value(""), CharField())
+    return permits.annotate(state=state)
 
 
 def noted() -> QuerySet[Any]:

@@ -12,7 +12,7 @@ from django.urls import reverse
 
 from locates.permits.actions import OutOfTurn, follow_up
 from locates.permits.emergencies import Done, work
-from locates.permits.models import FollowUp, Permit
+from locates.permits.models import Emergency, FollowUp, Permit
 from records.access import Ties, within
 from records.firm.models import Person
 from records.forms import laid_out
@@ -81,6 +81,8 @@ def part(permit: Permit, reader: Person, at: datetime) -> dict[str, Any] | None:
 
 
 def _work(permit: Permit, at: datetime) -> Done | None:
+    if not Emergency.objects.filter(permit=permit.pk).exists():  # as of most: nothing more is asked
+        return None
     return next(iter(work(Permit.objects.filter(pk=permit.pk), at)), None)
 
 

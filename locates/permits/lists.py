@@ -19,17 +19,16 @@ from locates.permits.rules.signing import ACCEPT, ISSUE
 from locates.permits.since import CLOSED, HELD, OWED, Since, goes_on, noted, states, told, with_ends, with_states
 from locates.permits.ties import TIES
 from records.access import within
-from records.base import ByCodePoint
+from records.base import ByCodePoint, ByWord
 from records.firm.models import Person, Site
 from records.rules.dates import day_start, instant_text, local_day
 from records.rules.says import away, end_says, window_ends
 from records.rules.verdict import Finding, Verdict
 
-TODAY, COMING, OVER = 0, 1, 2
 # the headings of the list: those that are held or to be closed stand apart, whatever their day
 HEADINGS = ("Today", "Suspended or handed over", "To be closed", "Coming", "Over")
-PLACES = {TODAY: 0, COMING: 3, OVER: 4}
-APART = {HELD: 1, OWED: 2, CLOSED: 4}
+TODAY, COMING, OVER = 0, 3, 4
+APART = {HELD: 1, OWED: 2, CLOSED: OVER}
 WAITING = (APART[HELD], APART[OWED])  # somebody is to do something about these
 BY_NAME = ByCodePoint("permit")
 ORDERS = {"permit": [], "site": ["site__name", "site"], "begins": ["valid_from"], "ends": ["ends"], "latest": ["-valid_from"]}
@@ -113,12 +112,14 @@ class Tally:
 
 
 def visible(person: Person, at: datetime) -> QuerySet[Permit]:
-    """The permits this person may see, each with its signatures' state."""
+    """The permits this person may see, each with how it stands and until when it runs."""
     signed = SignOff.objects.filter(permit=OuterRef("pk"))
-    mine = within(Permit.objects.all(), person, "permit.see", TIES, at).values("pk")
-    every = with_ends(Permit.objects.filter(pk__in=mine))
-    every = every.annotate(urgent=Exists(Emergency.objects.filter(permit=OuterRef("pk"))))
+    every = _seen(person, at).annotate(urgent=Exists(Emergency.objects.filter(permit=OuterRef("pk"))))
     return with_states(every.annotate(issued=Exists(signed.filter(meaning=ISSUE)), accepted=Exists(signed.filter(meaning=ACCEPT))), at)
+
+
+def _seen(person: Person, at: datetime) -> QuerySet[Permit]:
+    return with_ends(Permit.objects.filter(pk__in=within(Permit.objects.all(), person, "permit.see", TIES, at).values("pk")))
 
 
 def tallies(permits: QuerySet[Permit], asked: dict[str, Any], at: datetime) -> list[Tally]:
@@ -131,12 +132,12 @@ def tallies(permits: QuerySet[Permit], asked: dict[str, Any], at: datetime) -> l
 
 
 def own_ahead(person: Person, at: datetime) -> QuerySet[Permit]:
-    """The permits of today and to come that bear the person's name."""
+    """The permits of today and to come that bear the person's name, those of today first."""
     names = Q()
     for lookup in TIES.people:
         names |= Q(**{lookup: person.pk})
-    theirs = visible(person, at).filter(pk__in=Permit.objects.filter(names).values("pk"))
-    return chosen(theirs, {}, at).filter(turn__in=(TODAY, COMING))
+    theirs = _with_turn(_seen(person, at).filter(pk__in=Permit.objects.filter(names).values("pk")), at)
+    return theirs.filter(turn__in=(TODAY, COMING)).order_by("turn", "nearness", "-ends", BY_NAME)
 
 
 def sites_of(permits: QuerySet[Permit]) -> QuerySet[Site]:
@@ -172,21 +173,18 @@ def _speaks_of(words: str) -> Q:
 
 
 def _in_turn(permits: QuerySet[Permit], at: datetime) -> QuerySet[Permit]:
-    """Today is the calendar day at each permit's own site."""
+    """Each with the heading under which it stands: one that is over by its life, where those over by their day do."""
+    apart = {name: APART[state.place] for name, state in states().items() if state.place}
+    return _with_turn(permits, at).annotate(place=ByWord(F("state"), apart, F("turn"), IntegerField()))
+
+
+def _with_turn(permits: QuerySet[Permit], at: datetime) -> QuerySet[Permit]:
+    """In their turn, which is that of today for the calendar day at each permit's own site; and how near they are by it."""
     zones = Site.objects.order_by("time_zone").values_list("time_zone", flat=True).distinct()
     turns = [When(turn_for, then=Value(turn)) for zone in zones for turn, turn_for in _turns(zone, at)]
     turn = Case(*turns, default=Value(OVER), output_field=IntegerField())
-    nearness = Case(When(turn=TODAY, then=F("ends")), When(turn=COMING, then=F("valid_from")), default=Value(None), output_field=DateTimeField())
-    place = Case(*_places(), output_field=IntegerField())
-    return permits.annotate(turn=turn).annotate(nearness=nearness, place=place)
-
-
-def _places() -> Iterator[When]:
-    """Under which heading; a permit that is over by its day and its life stands under the last."""
-    for place, at in APART.items():
-        if some := [name for name, state in states().items() if state.place == place]:
-            yield When(state__in=some, then=Value(at))
-    yield from (When(turn=turn, then=Value(at)) for turn, at in PLACES.items())
+    nearness = ByWord(F("turn"), {TODAY: F("ends"), COMING: F("valid_from")}, Value(None), DateTimeField())
+    return permits.alias(turn=turn).alias(nearness=nearness)
 
 
 def _turns(zone: str, at: datetime) -> Iterator[tuple[int, Q]]:
