@@ -10,7 +10,7 @@ from locates.life.facts import lives
 from locates.life.models import Step
 from locates.life.rules.acts import HALT, STOP
 from locates.life.rules.story import may_come, may_do
-from locates.lookovers.facts import life_then, may_write, occasion_of, owners_agreed, part_of
+from locates.lookovers.facts import life_then, may_write, occasion_of, part_of
 from locates.lookovers.models import DiaryRow
 from locates.lookovers.rules.words import AGAIN, LOOK_OVER, because, declared
 from locates.lookovers.witness import ACT, KIND, told
@@ -32,7 +32,10 @@ class NotOpen(Exception):
 
 @dataclass(frozen=True, slots=True)
 class Told:
-    """What somebody tells for the diary. `happened`: when; `seen`: how many rows the page showed, None where a phone sent it under a key of its own."""
+    """What somebody tells for the diary. `happened`: when; `seen`: how many rows the page showed, None where a phone sent it under a key of its own.
+
+    `agreed`: did the page of a look-over ask for what the owners of services agreed to?
+    """
 
     kind: str
     happened: datetime
@@ -42,6 +45,7 @@ class Told:
     note: str = ""
     action: str = ""
     further: str = ""
+    agreed: bool = False
     techniques: tuple[str, ...] = ()
     receiver_id: str | None = None
     place: str = ""
@@ -51,7 +55,7 @@ class Told:
 
     def columns(self) -> dict[str, object]:
         """What of it is stored as it is told."""
-        return {name: value for name, value in asdict(self).items() if name not in ("happened", "seen", "occasion")}
+        return {name: value for name, value in asdict(self).items() if name not in ("happened", "seen", "occasion", "agreed")}
 
 
 Making = Callable[[DiaryRow], Beside]
@@ -131,7 +135,7 @@ def _written(underway: Errand, permit: str, person: Person, one: Told, root: str
         happened_at=one.happened,
         recorded_at=underway.at,
         occasion=_occasion(row, one),
-        declaration=declared(one.wrong, agreed=owners_agreed(permit)) if one.kind == LOOK_OVER else "",
+        declaration=declared(one.wrong, agreed=one.agreed) if one.kind == LOOK_OVER else "",
         stop=_stopped(underway, row, person, one, root),
         **one.columns(),
     )

@@ -7,6 +7,7 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from locates.lookovers.actions import Told, write
+from locates.lookovers.facts import owners_agreed
 from locates.lookovers.rules.words import EVENT, LOOK_OVER, RAIN, SWEEP
 from locates.permits.demo.days import Calendar
 from locates.permits.models import Permit
@@ -44,4 +45,4 @@ def write_some(at: datetime, root: str) -> None:
         days = Calendar(at, ZoneInfo(permit.site.time_zone))
         for one in DIARIES[permit.pk]:
             then = days.clock(days.day(1), one.clock)
-            write(permit.pk, Person.objects.get(person=one.by), Told(one.kind, then, **one.told), then, root=root)
+            write(permit.pk, Person.objects.get(person=one.by), Told(one.kind, then, agreed=owners_agreed(permit.pk), **one.told), then, root=root)

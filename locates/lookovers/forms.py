@@ -6,13 +6,14 @@ from typing import Any
 from django import forms
 from django.core.validators import MaxValueValidator, MinValueValidator
 
-from locates.lookovers.rules.words import CHANGE, EVENTS, EVENTS_SAY, KINDS, KINDS_SAY, WRONG_SAYS
+from locates.lookovers.rules.words import CHANGE, EVENTS, EVENTS_SAY, KINDS, KINDS_SAY, WITH_OWNERS, WRONG_SAYS
 from records.books.fields import PlaceWidget
 from records.forms import laid_out
 from records.rules.columns import FIRST_DAY, LAST_DAY
 from records.rules.words import TECHNIQUES, UTILITIES, spoken
 
 LONGEST = 1000
+CHANGED = "More is looked at here since this page was opened. Open it again, look the rest over too, and tap then."
 NOTHING, SOMETHING = "nothing", "something"
 ANY = ("", "any")
 ON_NO_PLAN = "on no plan"  # no trace can be named so: what it says must be chosen, or an unknown service would pass as the first that is listed
@@ -33,11 +34,26 @@ class Seen(forms.Form):
         self.helper = laid_out()
 
 
-class SoundForm(Seen):
+class PointsForm(Seen):
+    """A look-over. `points`: what is looked at as the permit stands now; `shown`: what the page asked that it comes from, for that is what is declared."""
+
+    def __init__(self, points: Iterable[str], **given: Any) -> None:
+        super().__init__(**given)
+        self.points = tuple(points)
+        told = str(self.data.get("shown", "")).split()
+        self.shown = tuple(one for one in WITH_OWNERS if one in told)
+
+
+class SoundForm(PointsForm):
     """All is as it should be: one tap."""
 
+    def clean(self) -> dict[str, Any]:
+        if not set(self.points) <= set(self.shown):
+            raise forms.ValidationError(CHANGED)
+        return super().clean()
 
-class WrongForm(Seen):
+
+class WrongForm(PointsForm):
     """What is not as it should be: the work is stopped with it."""
 
     wrong = forms.MultipleChoiceField(
@@ -49,8 +65,9 @@ class WrongForm(Seen):
     further = words("What is still to be done", required=False)
 
     def __init__(self, points: Iterable[str], **given: Any) -> None:
-        super().__init__(**given)
-        self.fields["wrong"].choices = [(point, f"{WRONG_SAYS[point][0].upper()}{WRONG_SAYS[point][1:]}") for point in points]
+        super().__init__(points, **given)
+        asked = [one for one in WITH_OWNERS if one in (*self.points, *self.shown)]  # whatever has changed since, the work is stopped
+        self.fields["wrong"].choices = [(point, f"{WRONG_SAYS[point][0].upper()}{WRONG_SAYS[point][1:]}") for point in asked]
 
 
 class EventForm(Seen):

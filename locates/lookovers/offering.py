@@ -20,11 +20,11 @@ Data = Mapping[str, Any] | None
 def look_over(permit: Permit, data: Data, seen: int) -> dict[str, Any]:
     """One form of one button where all is well, one where something is not; `form` is the one that was handed in."""
     badly = data is not None and data.get("do") == "wrong"
-    began = {"initial": {"seen": seen if data is None else data.get("seen", "")}}
-    sound = forms.SoundForm(data=None if badly else data, **began)
     asked = points(owners_agreed(permit.pk))
+    began = {"initial": {"seen": seen if data is None else data.get("seen", "")}}
+    sound = forms.SoundForm(asked, data=None if badly else data, **began)
     wrong = forms.WrongForm(asked, data=data if badly else None, **began)
-    return {"form": wrong if badly else sound, "sound": sound, "wrong": wrong, "points": asked.values()}
+    return {"form": wrong if badly else sound, "sound": sound, "wrong": wrong, "points": asked.values(), "shown": " ".join(asked)}
 
 
 def sweep(permit: Permit, data: Data, seen: int) -> dict[str, Any]:

@@ -18,7 +18,7 @@ from locates.lookovers.actions import Making, NotOpen, Told, expose, write
 from locates.lookovers.facts import SEE, doubted, may_write
 from locates.lookovers.models import DiaryRow
 from locates.lookovers.paper import diary_pdf
-from locates.lookovers.rules.words import EVENT, EXPOSURE, LOOK_OVER, SWEEP
+from locates.lookovers.rules.words import EVENT, EXPOSURE, LOOK_OVER, OWNERS, SWEEP
 from locates.permits import lists
 from locates.permits.models import Permit
 from locates.permits.views import allowed
@@ -113,7 +113,7 @@ def look_over(request: HttpRequest, permit: str) -> HttpResponse:
 
     def done(found: Permit, receipt: Receipt, form: Any) -> DiaryRow:
         columns = {name: form.cleaned_data[name] for name in ("wrong", "note", "action", "further") if name in form.cleaned_data}
-        columns["wrong"] = tuple(columns.get("wrong", ()))
+        columns |= {"wrong": tuple(columns.get("wrong", ())), "agreed": OWNERS in form.shown}
         says = "The look-over is recorded: all as it should be. Every service is still taken as live."
         return write(found.pk, request.user, _told(LOOK_OVER, receipt, form, **columns), receipt.at, root=_root(request), answer=_answer(receipt, found, says))
 

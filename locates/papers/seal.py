@@ -6,6 +6,7 @@ What is set is a PAdES signature of level B-B (ETSI EN 319 142-1) that certifies
 import logging
 import os
 import stat
+import zlib
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from hashlib import sha256
@@ -34,7 +35,10 @@ FIELD, MD = "Seal", "sha256"
 YEARS_GOOD, YEAR = 10, timedelta(days=365)
 OTHERS = stat.S_IRWXG | stat.S_IRWXO
 # a file from elsewhere may hold anything in any of its parts
-UNREADABLE = (PdfError, SigningError, SignatureValidationError, ValueError, TypeError, KeyError, IndexError, AttributeError, OverflowError, RecursionError)
+UNREADABLE = (
+    *(PdfError, SigningError, SignatureValidationError, zlib.error, NotImplementedError),
+    *(ValueError, TypeError, KeyError, IndexError, AttributeError, OverflowError, RecursionError),
+)
 
 
 class Unusable(Exception):

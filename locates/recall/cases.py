@@ -31,6 +31,7 @@ BOOKS = {CALIBRATION: CALIBRATIONS, CHECK: CHECKS, AWARD: AWARDS, PLAN: WRONG_PL
 LIVE, HELD, UNACCEPTED, OVER, UNUSED = range(5)
 RANKS = {ACCEPTED: LIVE, BETWEEN: LIVE, SUSPENDED: HELD, ISSUED: UNACCEPTED}
 Subject = tuple[str, str]  # whether it is a locate or a permit, and its name
+Made = dict[tuple[str, str, Subject], list[Decision]]  # by the kind and key of the doubt, and of what was decided
 
 
 @dataclass(frozen=True)
@@ -173,27 +174,28 @@ def _ranks(stage: Scene) -> dict[Subject, int]:
     return ranks
 
 
-def _items(doubt: Doubt, stage: Scene, shown: set[Subject], ranks: dict[Subject, int], made: dict[tuple[str, Subject], list[Decision]]) -> list[Item]:
+def _items(doubt: Doubt, stage: Scene, shown: set[Subject], ranks: dict[Subject, int], made: Made) -> list[Item]:
     records = {PERMIT: stage.permits, LOCATE: stage.locates}
     found = []
     for one in rested(doubt, stage.searched, stage.held, stage.narrowed):
         subject = (one.kind, one.key)
         if subject in shown:
             life = stage.standing.get(one.key) if one.kind == PERMIT else None
-            found.append(Item(one, records[one.kind][one.key], ranks.get(subject, UNUSED), tuple(made.get((doubt.key, subject), ())), life))
+            found.append(Item(one, records[one.kind][one.key], ranks.get(subject, UNUSED), tuple(made.get((doubt.kind, doubt.key, subject), ())), life))
     latest_first = sorted(found, key=lambda one: (one.began, one.resting.key), reverse=True)
     return sorted(latest_first, key=lambda one: (one.resting.before, one.resting.kind == LOCATE, one.rank))
 
 
-def decisions(known: Iterable[Doubt]) -> dict[tuple[str, Subject], list[Decision]]:
-    """What was decided upon each doubt of each locate or permit, the latest first."""
+def decisions(known: Iterable[Doubt]) -> Made:
+    """What was decided upon each doubt of each locate or permit, the latest first: upon any of its findings, for one entered late can come before the rest."""
     keys: dict[str, list[str]] = defaultdict(list)
-    for one in known:
-        keys[COLUMN_OF[one.kind]].append(one.key)
+    doubt_by = {(one.kind, key): one.key for one in known for key in one.keys}
+    for kind, key in doubt_by:
+        keys[COLUMN_OF[kind]].append(key)
     upon = reduce(or_, (Q(**{f"{column}__pk__among": some}) for column, some in keys.items()))
-    found: dict[tuple[str, Subject], list[Decision]] = defaultdict(list)
+    found: Made = defaultdict(list)
     for one in Decision.objects.filter(upon).select_related("person").order_by("-decided_at", "-recorded_at", "-pk"):
-        finding = next(filter(None, (getattr(one, f"{column}_id") for column in FINDINGS)))
-        subject = next((kind, key) for kind in SUBJECTS if (key := getattr(one, f"{kind}_id")))
-        found[finding, subject].append(one)
+        kind, key = next((kind, key) for column, kind in FINDINGS.items() if (key := getattr(one, f"{column}_id")))
+        subject = next((what, name) for what in SUBJECTS if (name := getattr(one, f"{what}_id")))
+        found[kind, doubt_by[kind, key], subject].append(one)
     return found

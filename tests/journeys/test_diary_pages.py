@@ -1,6 +1,7 @@
 """A dig's diary on its pages: two taps for a look-over, what stops the work, what is told where, and what a phone sends later."""
 
 import json
+import re
 from datetime import timedelta
 from uuid import uuid4
 
@@ -10,6 +11,7 @@ from django.core import mail
 from locates.instruments.models import Check
 from locates.life.models import Step
 from locates.lookovers.models import DiaryRow
+from locates.lookovers.rules.words import POINTS
 from locates.permits.actions import preview, sign
 from locates.trials.models import TrialHole
 from records.firm.models import Rule
@@ -19,6 +21,7 @@ from tests.lookovers.conftest import MARKS, SWEPT, wrote
 
 LATER = cast.AT + timedelta(hours=1)
 OWED = "No look-over yet today: nobody digs before it."
+SOUND = {"do": "sound", "seen": "0", "shown": " ".join(POINTS)}
 WRONG = {"do": "wrong", "wrong": ["marks"], "note": "Sand over the north end.", "action": "Sent everyone off."}
 SWEEP = {"techniques": SWEPT["techniques"], "receiver": "I-R1", "place": "North end", "depth_m": "0.3"}
 HOLE = {"trace": "T-1", "utility": "electricity", "depth_m": "0.84", "width_m": "", "x": "105", "y": "101", "note": ""}
@@ -38,8 +41,8 @@ def page(what, permit="PD-1"):
 
 
 def post(client, what, **given):
-    seen = client.get(page(what)).context["form"]["seen"].value()
-    return client.post(page(what), {"seen": seen, **given}, follow=True)
+    shown = client.get(page(what)).context
+    return client.post(page(what), {"seen": shown["form"]["seen"].value(), "shown": shown.get("shown", ""), **given}, follow=True)
 
 
 def said(client, address="/permits/PD-1/"):
@@ -150,13 +153,26 @@ def test_a_place_that_cannot_be_is_said_at_its_field(as_person):
     assert (answer.status_code, "x" in answer.context["form"].errors, TrialHole.objects.count()) == (422, True, 0)
 
 
+def test_rain_is_recorded_by_what_its_page_hands_in_though_nothing_was_recorded_before(as_person):
+    client, button = as_person("P-CR1"), re.compile(r'<form method="post" data-piece="happened".*?</form>', re.DOTALL)
+    handed = dict(re.findall(r'name="(seen|occasion)" value="([^"]*)"', button.search(said(client, page("happened")))[0]))
+    assert handed == {"seen": "0", "occasion": "rain"}
+    shown = client.post(page("happened"), handed, follow=True).content.decode()
+    assert ("Recorded. Nobody digs before the ground is looked over again." in shown, rows()) == (True, [("event", True)])
+
+
+def test_what_cannot_be_recorded_of_an_event_is_said_with_its_reason(as_person):
+    shown = as_person("P-CR1").post(page("happened"), {"seen": "", "occasion": "rain"}).content.decode()
+    assert "Nothing was recorded. Seen: This field is required." in " ".join(shown.split())
+
+
 # twice, later, and by others
 
 
 def test_tapped_twice_it_is_recorded_once(as_person):
     client = as_person("P-REC")
     for _ in range(2):
-        shown = client.post(page("look-over"), {"do": "sound", "seen": 0}, follow=True).content.decode()
+        shown = client.post(page("look-over"), SOUND, follow=True).content.decode()
     assert ("That was handed in twice. It was recorded once" in shown, rows()) == (True, [("look_over", True)])
 
 
@@ -168,7 +184,7 @@ def sent(client, what, fields, key, recorded=None, at=LATER):
 def test_a_phone_sends_a_look_over_later_and_it_is_written_once_by_when_it_was_made(as_person, signed):
     client, key, other = as_person("P-REC"), str(uuid4()), str(uuid4())
     signed.at = LATER + timedelta(hours=2)
-    answers = [sent(client, "look-over", {"do": "sound", "seen": "0"}, one, LATER, signed.at) for one in (key, key, other)]
+    answers = [sent(client, "look-over", SOUND, one, LATER, signed.at) for one in (key, key, other)]
     assert [json.loads(one.content)["done"] for one in answers] == [True] * 3
     # two look-overs that one kept page made are two
     assert list(DiaryRow.objects.order_by("number").values_list("happened_at", "recorded_at")) == [(LATER, signed.at)] * 2
@@ -176,7 +192,7 @@ def test_a_phone_sends_a_look_over_later_and_it_is_written_once_by_when_it_was_m
 
 def test_one_that_comes_when_all_is_over_is_kept_on_the_phone_with_the_reason(as_person, signed):
     signed.at = cast.AT + timedelta(hours=40)
-    answer = sent(as_person("P-REC"), "look-over", {"do": "sound", "seen": "0"}, str(uuid4()), at=signed.at)
+    answer = sent(as_person("P-REC"), "look-over", SOUND, str(uuid4()), at=signed.at)
     assert (answer.status_code, "only while it runs" in answer.content.decode(), rows()) == (422, True, [])
 
 
@@ -188,7 +204,7 @@ def test_who_is_not_on_the_permit_is_led_back_to_it_or_finds_nothing(as_person, 
     assert (
         "Only those on permit PD-1"
         in as_person("P-SAF")
-        .post(page(what), {"seen": 0, "do": "sound", "occasion": "rain"} | SWEEP | HOLE | {"found": "nothing"}, follow=True)
+        .post(page(what), SOUND | {"occasion": "rain"} | SWEEP | HOLE | {"found": "nothing"}, follow=True)
         .content.decode()
     )
     assert rows() == []

@@ -1,16 +1,19 @@
 """Where owners agreed to the work on conditions of theirs, whoever looks the dig over declares that they are kept, or stops the work."""
 
+import re
 from datetime import timedelta
 
 import pytest
 
 from locates.life.facts import lives
+from locates.lookovers.forms import CHANGED
 from locates.lookovers.models import DiaryRow
 from locates.lookovers.rules.words import OWNERS, WITH_OWNERS, WRONG_SAYS
 from locates.permits.actions import preview, sign
 from locates.permits.models import Permit
 from tests import cast
 from tests.elsewhere import agreement
+from tests.life.conftest import done
 
 KEPT, PAGE, LATER = WITH_OWNERS[OWNERS], "/permits/PD-1/look-over/", cast.AT + timedelta(hours=1)
 GONE = {"do": "wrong", "wrong": [OWNERS], "note": "Nobody of Northline Power is here.", "action": "Sent everyone off."}
@@ -32,8 +35,8 @@ def dig(scene, hands, as_person):
 
 
 def post(client, **given):
-    seen = client.get(PAGE).context["form"]["seen"].value()
-    return client.post(PAGE, {"seen": seen, **given}, follow=True)
+    shown = client.get(PAGE).context
+    return client.post(PAGE, {"seen": shown["form"]["seen"].value(), "shown": shown["shown"], **given}, follow=True)
 
 
 @pytest.mark.parametrize("agreed", [True, False])
@@ -58,3 +61,37 @@ def test_without_an_agreement_nobody_is_asked_for_it(dig):
     client = dig(agreed=False)
     post(client, **GONE)
     assert DiaryRow.objects.count() == 0
+
+
+def resumed_with_an_agreement(hands):
+    """The work is stopped, and goes on once an owner has agreed to something."""
+    done("suspend", "P-REC")
+    agreement("AG-2", site_id="S-1", service_owner="Northline Power", agreed=("attend",))
+    hands.at = LATER + timedelta(minutes=30)
+    done("resume", "P-ISS", at=hands.at)
+
+
+def test_nobody_declares_what_the_page_did_not_ask(dig, hands):
+    client = dig(agreed=False)
+    kept = {"seen": "0", "shown": client.get(PAGE).context["shown"]}
+    resumed_with_an_agreement(hands)
+    refused = client.post(PAGE, kept | {"do": "sound"})
+    assert (refused.status_code, CHANGED in refused.content.decode(), DiaryRow.objects.count()) == (422, True, 0)
+    again = {name: re.search(rf'name="{name}" value="([^"]*)"', refused.content.decode())[1] for name in ("seen", "shown")}
+    client.post(PAGE, again | {"do": "sound"})
+    assert KEPT in DiaryRow.objects.get().declaration
+
+
+def test_the_work_is_stopped_from_whatever_page(dig, hands):
+    client = dig(agreed=False)
+    kept = {"seen": "0", "shown": client.get(PAGE).context["shown"]}
+    resumed_with_an_agreement(hands)
+    client.post(PAGE, kept | GONE | {"wrong": ["marks"]})
+    made = DiaryRow.objects.get()
+    assert (made.wrong, KEPT in made.declaration, lives(Permit.objects.all(), hands.at)["PD-1"].state) == (("marks",), False, "suspended")
+
+
+def test_what_was_asked_is_declared_though_it_is_asked_no_more(dig):
+    client = dig(agreed=False)
+    client.post(PAGE, GONE | {"seen": "0", "shown": " ".join(WITH_OWNERS)})
+    assert DiaryRow.objects.get().wrong == (OWNERS,)

@@ -110,13 +110,18 @@ def _on_an_award(doubt: ByWithdrawal, searched: Iterable[Searched], held: Collec
         since = [thing for thing in parts if _since(doubt, thing, one.signed[0], one.over, one.zone)]
         if since and any(thing in theirs.get(one.locate, ()) for thing in since):
             needed.add(one.locate)
-        if since or (parts and one.over > day_start(doubt.awarded_on, one.zone)):
+        if since or (parts and _before(doubt, one.signed[0], one.over, one.zone)):
             yield Resting(PERMIT, one.permit, parts[since[0]] if since else next(iter(parts.values())), not since)
     for one in searched:
         if things := theirs.get(one.locate):
             since = one.locate in needed or any(_since(doubt, thing, one.began, one.ended, one.zone) for thing in things)
-            if since or one.ended > day_start(doubt.awarded_on, one.zone):
+            if since or _before(doubt, one.began, one.ended, one.zone):
                 yield Resting(LOCATE, one.locate, "its operator", not since)
+
+
+def _before(doubt: ByWithdrawal, begins: datetime, ends: datetime, zone: ZoneInfo) -> bool:
+    """Had it begun before the withdrawal, and not ended before the award?"""
+    return begins < day_start(doubt.found, zone) and ends > day_start(doubt.awarded_on, zone)
 
 
 def _parts(doubt: ByWithdrawal, one: Held, theirs: dict[str, frozenset[str]]) -> Iterator[tuple[str, str]]:
