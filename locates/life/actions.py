@@ -78,8 +78,9 @@ def outlook(permit: str, wish: Wish, at: datetime) -> Outlook:
     """
     row = Permit.objects.get(permit=permit)
     life, steps = lives([row], at)[permit], tuple(steps_of([permit], whole=True).get(permit, ()))
-    stored = gather_one(permit, as_signed=True)
-    evidence = amended(stored, *_terms(row, life, wish))
+    ends, receiver = _terms(row, life, wish)
+    stored = gather_one(permit, as_signed=True, until=ends)
+    evidence = amended(stored, ends, receiver)
     if not ACTS[wish.act].verdict and wish.act not in UPON:
         return Outlook(row, life, steps, evidence, None, {})
     verdict = assess(evidence, at)

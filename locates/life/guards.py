@@ -4,6 +4,7 @@ from locates.life.rules.acts import (
     ACTS,
     CANCELLING,
     EXTEND,
+    FORMER,
     HANDING_BACK,
     ISSUER,
     JUDGED,
@@ -73,6 +74,11 @@ ON_IT = (
     " OR EXISTS (SELECT 1 FROM permits_permit AS p JOIN surveys_locate AS l ON l.locate = p.locate_id"
     " WHERE p.permit = NEW.permit_id AND l.operator_id = NEW.person_id))"
 )
+# who held it or was to, at any time
+HELD_IT = (
+    f"(NEW.person_id = {RECEIVES} OR EXISTS (SELECT 1 FROM life_step AS s WHERE s.permit_id = NEW.permit_id"
+    f" AND ((s.act = '{TAKE_OVER}' AND s.person_id = NEW.person_id) OR s.to_id = NEW.person_id)))"
+)
 SIGNED_TO = "(SELECT p.valid_to FROM permits_permit AS p WHERE p.permit = NEW.permit_id)"
 CLEAR = "NEW.verdict LIKE '%\"blocks\":[]%'"
 # said as what may not be: a blank in a comparison must refuse, not let pass
@@ -87,7 +93,7 @@ UNSOUND = " OR ".join(
         f"(NEW.act NOT IN ({listed(UNAIDED)})"
         f" AND ({barred(ISSUER)} OR NEW.person_id <> {ISSUES}) AND ({barred(RECEIVER)} OR NEW.person_id <> {HOLDS})"
         f" AND ({barred(NAMED)} OR NEW.person_id <> COALESCE({HANDED_TO}, ''))"
-        f" AND ({barred(OTHERS)} OR NOT {ON_IT}) AND ({barred(STAND_IN)} OR NOT {INSTEAD})"
+        f" AND ({barred(OTHERS)} OR NOT {ON_IT}) AND ({barred(FORMER)} OR NOT {HELD_IT}) AND ({barred(STAND_IN)} OR NOT {INSTEAD})"
         f" AND ({barred(OFFICE)} OR NOT {MANAGES}))",
         f"(NEW.act IN ({listed(CANCELLING)}) AND EXISTS (SELECT 1 FROM life_step AS s WHERE s.permit_id = NEW.permit_id"
         f" AND s.act IN ({listed(HANDING_BACK)}) AND s.person_id = NEW.person_id))",

@@ -10,6 +10,7 @@ from locates.lookovers.rules.words import CHANGE, EVENTS, EVENTS_SAY, KINDS, KIN
 from records.books.fields import PlaceWidget
 from records.forms import laid_out
 from records.rules.columns import FIRST_DAY, LAST_DAY
+from records.rules.wkt import FARTHEST_M
 from records.rules.words import TECHNIQUES, UTILITIES, spoken
 
 LONGEST = 1000
@@ -17,6 +18,7 @@ CHANGED = "More is looked at here since this page was opened. Open it again, loo
 NOTHING, SOMETHING = "nothing", "something"
 ANY = ("", "any")
 ON_NO_PLAN = "on no plan"  # no trace can be named so: what it says must be chosen, or an unknown service would pass as the first that is listed
+IN_THE_GRID = {"min_value": -FARTHEST_M, "max_value": FARTHEST_M, "max_digits": 12}
 WITHIN = [MinValueValidator(FIRST_DAY), MaxValueValidator(LAST_DAY)]
 
 
@@ -127,8 +129,8 @@ class ExposeForm(Seen):
     depth_m = forms.DecimalField(label="Depth to its centre, metres", min_value=0, max_value=100, decimal_places=3, max_digits=6)
     depth_m.help_text = "Measured with a tape from the surface to the centre, not to the top."
     width_m = forms.DecimalField(label="Width of the service, metres", required=False, min_value=0, max_value=100, decimal_places=3, max_digits=6)
-    x = forms.DecimalField(label="East, metres", help_text="In the site’s metre grid.", decimal_places=3)
-    y = forms.DecimalField(label="North, metres", decimal_places=3, widget=PlaceWidget("id_x id_y", attrs={"inputmode": "decimal"}))
+    x = forms.DecimalField(label="East, metres", help_text="In the site’s metre grid.", decimal_places=3, **IN_THE_GRID)
+    y = forms.DecimalField(label="North, metres", decimal_places=3, widget=PlaceWidget("id_x id_y", attrs={"inputmode": "decimal"}), **IN_THE_GRID)
     note = words("Note", "Material, state, what lies beside it.", required=False)
 
     def __init__(self, traces: Iterable[tuple[str, str]], **given: Any) -> None:

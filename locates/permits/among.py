@@ -55,19 +55,28 @@ class Followings:
 
 
 def followings(permits: Collection[str]) -> Followings:
-    """Of those of the permits that follow others or are followed by others that are issued."""
+    """Of those of the permits that follow others or are followed by others that are issued, and were not withdrawn before they were accepted."""
     rows = list(Following.objects.filter(Q(permit__permit__among=permits) | Q(follows__permit__among=permits)).order_by(ByCodePoint("permit_id")))
     if not rows:
         return Followings({}, {})
     issues = dict(SignOff.objects.filter(meaning=ISSUE, permit__permit__among=[row.permit_id for row in rows]).values_list("permit_id", "signed_at"))
     followers: dict[str, list[e.After]] = defaultdict(list)
+    gone = withdrawn(issues)
     for row in rows:
-        if row.permit_id in issues:
+        if row.permit_id in issues.keys() - gone:
             followers[row.follows_id].append(e.After(row.permit_id, issues[row.permit_id]))
     named = [row for row in rows if row.permit_id in set(permits)]
     olds = as_they_stand({row.follows_id for row in named})
     before = {row.permit_id: _before(olds[row.follows_id], row.why, row.changed) for row in named}
     return Followings(before, {key: tuple(every) for key, every in followers.items()})
+
+
+def withdrawn(issued: Collection[str]) -> set[str]:
+    """Of these issued permits those that somebody ended before anybody accepted them: by these nobody ever digs."""
+    if not issued:
+        return set()
+    waiting = set(issued) - set(SignOff.objects.filter(meaning=ACCEPT, permit__permit__among=list(issued)).values_list("permit_id", flat=True))
+    return set(since.over_at(waiting)) if waiting else set()
 
 
 def _before(old: e.Before, why: str, changed: str) -> e.Before:

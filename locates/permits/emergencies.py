@@ -14,7 +14,7 @@ from locates.permits import since
 from locates.permits.models import Emergency, FollowUp, Permit, SignOff
 from locates.permits.rules import evidence as e
 from locates.permits.rules.emergency import FOLLOW_UP_DAYS, follow_up_ends
-from locates.permits.rules.signing import ACCEPT, ISSUE
+from locates.permits.rules.signing import ACCEPT
 from records.base import ByCodePoint
 from records.firm.models import Rule
 from records.rules.dates import last_day_says, local_day
@@ -22,9 +22,9 @@ from records.rules.numbers import InForce, Row
 
 
 def rows_of(permits: Iterable[str]) -> dict[str, Emergency]:
-    """Of these permits those that are for emergency work, each with when it was issued, None before that."""
-    issue = SignOff.objects.filter(permit=OuterRef("permit"), meaning=ISSUE).values("signed_at")
-    return {row.permit_id: row for row in Emergency.objects.filter(permit__permit__among=list(permits)).annotate(issued_at=Subquery(issue))}
+    """Of these permits those that are for emergency work, each with when it was accepted, None before that."""
+    acceptance = SignOff.objects.filter(permit=OuterRef("permit"), meaning=ACCEPT).values("signed_at")
+    return {row.permit_id: row for row in Emergency.objects.filter(permit__permit__among=list(permits)).annotate(accepted_at=Subquery(acceptance))}
 
 
 def accepted() -> QuerySet[Permit]:

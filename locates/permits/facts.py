@@ -26,10 +26,11 @@ Made = TypeVar("Made")
 Groups = dict[str, tuple[Made, ...]]
 
 
-def gather(permits: QuerySet[Permit], *, as_signed: bool = False) -> list[e.Evidence]:
+def gather(permits: QuerySet[Permit], *, as_signed: bool = False, until: datetime | None = None) -> list[e.Evidence]:
     """The evidence of each permit, in the query's order. The number of queries does not depend on how many permits there are.
 
-    A permit runs until its extension's end and is held by whoever took it over; `as_signed`: as it is stored, which never changes.
+    A permit runs until its extension's end and is held by whoever took it over; `as_signed`: as it is stored, which never changes. `until`: how far on
+    other permits upon the same ground are looked for, where that is farther than these run.
     """
     rows = list(permits)
     terms = {row.pk: (row.receiver_id, row.valid_to) for row in rows} | ({} if as_signed else since.terms(row.pk for row in rows))
@@ -43,7 +44,7 @@ def gather(permits: QuerySet[Permit], *, as_signed: bool = False) -> list[e.Evid
     owners = terms_of({row.pk: row.rule_set_id for row in sites.values()})
     places = {row.pk: _site(row, schemes) for row in sites.values()}
     permits = [_permit(row, *terms[row.pk], people, crews.get(row.pk, ())) for row in rows]
-    related = _related(rows, terms)
+    related = _related(rows, terms, until)
     digs = emergencies.digs({row.site_id for row in rows if row.pk in declared})
     return [
         e.Evidence(
@@ -64,7 +65,7 @@ def _emergency(row: Emergency | None, people: dict[str, e.Person], rules: tuple[
     if row is None:
         return None
     others = tuple(one for one in digs if one.permit != row.permit_id)
-    return e.Emergency(row.danger, row.waiting, people[row.decided_by_id], row.decided_at, rules, others, row.issued_at)
+    return e.Emergency(row.danger, row.waiting, people[row.decided_by_id], row.decided_at, rules, others, row.accepted_at)
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,16 +81,16 @@ class Related:
         return {"follows": self.followings.before.get(permit.permit), "followers": self.followings.followers.get(permit.permit, ()), "beside": beside}
 
 
-def _related(rows: list[Permit], terms: dict[str, tuple[str, datetime]]) -> Related:
+def _related(rows: list[Permit], terms: dict[str, tuple[str, datetime]], until: datetime | None) -> Related:
     if not rows:
         return Related(among.Followings({}, {}), {})
-    span = min(row.valid_from for row in rows), max(ends for _, ends in terms.values())
+    span = min(row.valid_from for row in rows), max(filter(None, (until, *(ends for _, ends in terms.values()))))
     return Related(among.followings([row.pk for row in rows]), among.issued({row.site_id for row in rows}, span))
 
 
-def gather_one(permit: str, *, as_signed: bool = False) -> e.Evidence:
-    """The evidence of the permit so named. Raises Permit.DoesNotExist."""
-    found = gather(Permit.objects.filter(permit=permit), as_signed=as_signed)
+def gather_one(permit: str, *, as_signed: bool = False, until: datetime | None = None) -> e.Evidence:
+    """The evidence of the permit so named, as of `gather`. Raises Permit.DoesNotExist."""
+    found = gather(Permit.objects.filter(permit=permit), as_signed=as_signed, until=until)
     if not found:
         raise Permit.DoesNotExist(permit)
     return found[0]

@@ -16,7 +16,12 @@ def sheet_to_print(permit: str, at: datetime) -> dict[str, Any]:
     Once both have signed it is the sheet that was signed last, perhaps for an extension, word for word; where the gate
     blocks the permit by now, the paper says so beside it. Until then a blocked permit is printed as blocked, and an issued one as it was issued.
     """
-    prospect = preview(permit, at)
+    return sheet_of(preview(permit, at))
+
+
+def sheet_of(prospect: Prospect) -> dict[str, Any]:
+    """The sheet to print of a permit as it stands at the prospect's instant."""
+    permit, at = prospect.verdict.permit, prospect.verdict.at
     made, became = [one for one in prospect.signatures if one.signed_at <= at], told([permit], at).get(permit)
     if not made or (made[-1].meaning != MEANINGS[-1] and not prospect.verdict.clear and became is None):
         return sheet(prospect.evidence, prospect.verdict, [signed(one) for one in made])

@@ -8,6 +8,7 @@ from typing import Any
 
 from django.db.models import Exists, OuterRef, Q
 
+from locates.permits.among import withdrawn
 from locates.permits.models import Following, Permit, SignOff
 from locates.permits.rules.evidence import Evidence
 from locates.permits.rules.following import changes
@@ -17,7 +18,7 @@ from records.access import within
 from records.base import ByCodePoint
 from records.firm.models import Person
 
-FOLLOWS, FOLLOWED = "Follows permit", "Followed by permit"
+FOLLOWS, FOLLOWED, WITHDRAWN = "Follows permit", "Followed by permit", "withdrawn before it was accepted"
 
 
 @dataclass(frozen=True)
@@ -37,11 +38,13 @@ def related(permits: Collection[str], reader: Person, at: datetime) -> dict[str,
     pairs = list(rows.order_by(ByCodePoint("permit_id")).values_list("permit_id", "follows_id", "issued"))
     named = Permit.objects.filter(permit__among=[one for new, old, _ in pairs for one in (new, old)])
     seen = set(within(named, reader, "permit.see", TIES, at).values_list("pk", flat=True)) if pairs else set()
+    gone = withdrawn([new for new, _, is_issued in pairs if is_issued]) if pairs else set()
     found: dict[str, list[Other]] = defaultdict(list)
     for new, old, _ in pairs:
         found[new].append(Other(FOLLOWS, old, old in seen))
     for new, old, is_issued in pairs:
-        found[old].append(Other(FOLLOWED, new, new in seen, "" if is_issued else "prepared, nobody has signed it"))
+        beside = WITHDRAWN if new in gone else "" if is_issued else "prepared, nobody has signed it"
+        found[old].append(Other(FOLLOWED, new, new in seen, beside))
     return found
 
 

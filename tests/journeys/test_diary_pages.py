@@ -148,8 +148,9 @@ def test_what_no_trace_shows_stops_the_work(as_person):
     assert ("Recorded, and the work is stopped." in shown, Step.objects.get().act) == (True, "stop")
 
 
-def test_a_place_that_cannot_be_is_said_at_its_field(as_person):
-    answer = post(as_person("P-CR1"), "expose", **HOLE | {"x": "99999999"})
+@pytest.mark.parametrize("x", ["99999999", "1e999999999999999", "-1E+900000000", "NaN"])
+def test_a_place_that_cannot_be_is_said_at_its_field(as_person, x):
+    answer = post(as_person("P-CR1"), "expose", **HOLE | {"x": x})
     assert (answer.status_code, "x" in answer.context["form"].errors, TrialHole.objects.count()) == (422, True, 0)
 
 
@@ -203,9 +204,7 @@ def test_who_is_not_on_the_permit_is_led_back_to_it_or_finds_nothing(as_person, 
     assert (answer.redirect_chain[-1][0], "Only those on permit PD-1 write in its diary" in answer.content.decode()) == ("/permits/PD-1/", True)
     assert (
         "Only those on permit PD-1"
-        in as_person("P-SAF")
-        .post(page(what), SOUND | {"occasion": "rain"} | SWEEP | HOLE | {"found": "nothing"}, follow=True)
-        .content.decode()
+        in as_person("P-SAF").post(page(what), SOUND | {"occasion": "rain"} | SWEEP | HOLE | {"found": "nothing"}, follow=True).content.decode()
     )
     assert rows() == []
 

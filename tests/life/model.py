@@ -15,7 +15,7 @@ AWARD = "A-REC"
 
 @dataclass
 class Model:
-    """`harms`: what undoes it; `operator_ends`: when the operator's award is over; `gone`: who has left."""
+    """`harms`: what undoes it; `operator_ends`: when the operator's award is over; `gone`: who has left; `former`: who held it or was to."""
 
     at: datetime = LATER
     state: str = "accepted"
@@ -25,6 +25,7 @@ class Model:
     signed: datetime = cast.AT
     harms: set[str] = field(default_factory=set)
     gone: set[str] = field(default_factory=set)
+    former: set[str] = field(default_factory=set)
     operator_ends: datetime | None = None
     handed_back_by: str = ""
     done: list[tuple[str, str | None]] = field(default_factory=list)
@@ -59,6 +60,7 @@ class Model:
 
     def parts(self, act: str, person: str) -> set[str]:
         held = {"ISS": person == "P-ISS", "REC": person == self.receiver, "NEXT": person == self.named, "CREW": person in ("P-CR1", "P-OPE")}
+        held["FORMER"] = person in self.former
         missing = self.receiver if act == "hand_back_for" else "P-ISS"
         taken = act == "hand_back_for" and missing == "P-REC" and "receiver" in self.harms
         held["STEAD"] = person == "P-SAF" != missing and (missing in self.gone or taken) and (act == "hand_back_for" or person != self.handed_back_by)
@@ -72,6 +74,7 @@ class Model:
 
     def does(self, act: str, person: str | None, told: dict) -> None:
         self.done.append((act, person))
+        self.former |= {self.named, self.receiver} if act == "take_over" else {self.named}
         self.state = TABLE[act, self.state if act == "time_up" else self.standing][0]
         self.receiver = person if act == "take_over" else self.receiver
         self.named = told["to"] if act == "hand_over" else ""

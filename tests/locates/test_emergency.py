@@ -122,7 +122,7 @@ def test_no_new_emergency_is_signed_while_the_follow_up_of_another_is_overdue(un
     assert (due(late), overdue(late)) == ([], [])
 
 
-def test_a_beginning_dated_before_another_fell_overdue_lets_nobody_sign_after_it(unanswered):
+def test_neither_a_beginning_nor_an_issue_dated_before_another_fell_overdue_lets_anyone_sign_after_it(unanswered):
     urgent()
     both()
     overdue_at = work(Permit.objects.filter(pk="PD-2"), OVER)[0].overdue_at
@@ -131,9 +131,10 @@ def test_a_beginning_dated_before_another_fell_overdue_lets_nobody_sign_after_it
     Emergency.objects.filter(permit="PD-3").update(decided_at=early)
     assert "emergency.follow_up_owed" not in codes("PD-3", early)
     assert "emergency.follow_up_owed" in codes("PD-3", late)
-    signed = SignOff.objects.filter(permit="PD-2", meaning="issue").values().get()
-    SignOff.objects.create(**signed | {"id": None, "permit_id": "PD-3", "signed_at": early, "recorded_at": early})
-    assert "emergency.follow_up_owed" not in codes("PD-3", late)
+    for meaning, owed in (("issue", True), ("accept", False)):
+        signed = SignOff.objects.filter(permit="PD-2", meaning=meaning).values().get()
+        SignOff.objects.create(**signed | {"id": None, "permit_id": "PD-3", "signed_at": early, "recorded_at": early})
+        assert ("emergency.follow_up_owed" in codes("PD-3", late)) is owed
 
 
 def test_it_is_due_through_the_seventh_day_after_the_one_on_which_it_was_over(unanswered):

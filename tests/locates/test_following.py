@@ -6,12 +6,15 @@ from datetime import timedelta
 import pytest
 from django.db import IntegrityError, connection, transaction
 
+from locates.life.actions import Wish, outlook
 from locates.life.watching import watched
 from locates.permits.actions import Refused, preview, sign
 from locates.permits.facts import gather
 from locates.permits.models import Following, Permit, SignOff
 from locates.permits.paper import permit_pdf
 from locates.permits.printing import sheet_to_print
+from locates.permits.related import related
+from records.firm.models import Person
 from records.ledger.facts import signature_faults
 from records.ledger.guards import all_guards
 from records.ledger.triggers import lift_guards
@@ -78,6 +81,26 @@ def test_once_the_new_one_is_issued_the_old_one_is_signed_no_more(both):
     with pytest.raises(Refused) as refused:
         signed("PD-3")
     assert [one.code for one in refused.value.verdict.blocks] == ["follows.replaced"]
+
+
+def test_one_that_was_withdrawn_before_it_was_accepted_takes_no_place(both):
+    follow("PD-4", "PD-3") if cast.permit("PD-3") else None
+    signed("PD-4")
+    done("withdraw", "P-ISS", permit="PD-4")
+    assert "follows.replaced" not in codes("PD-3")
+    told = related(["PD-3"], Person.objects.get(pk="P-ISS"), LATER)["PD-3"]
+    assert [(one.permit, one.beside) for one in told] == [("PD-4", "withdrawn before it was accepted")]
+
+
+def test_an_extension_is_told_of_whoever_has_the_ground_in_the_time_it_adds(both):
+    until = cast.AT + timedelta(hours=34)
+    cast.permit("PD-3", valid_from=cast.AT + timedelta(hours=31), valid_to=cast.AT + timedelta(hours=40))
+    signed("PD-3")
+    told = outlook("PD-1", Wish("extend", until=until), LATER).verdict.cautions
+    assert ("follows.shares_ground", "permit:PD-3") in [(one.code, one.subject) for one in told]
+    assert "follows.shares_ground" not in codes("PD-1")
+    done("extend", "P-ISS", until=until)
+    assert "follows.shares_ground" in codes("PD-1")
 
 
 def test_a_permit_upon_the_same_ground_is_told_of_unless_it_is_named(both):

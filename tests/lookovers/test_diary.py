@@ -8,6 +8,7 @@ from django.db import IntegrityError, connection, transaction
 
 from locates.instruments.models import Check
 from locates.life.facts import lives
+from locates.life.models import Step
 from locates.lookovers.actions import NotOpen, Told, expose
 from locates.lookovers.desk import diary
 from locates.lookovers.facts import again, owed_by
@@ -206,6 +207,29 @@ def test_the_database_keeps_each_row_as_it_was_made(change):
 
 def again_as(**other):
     return DiaryRow.objects.values().get() | {"id": None, "number": 2} | other
+
+
+@pytest.mark.parametrize(("kind", "told"), [("sweep", SWEPT | {"found": True, "note": "a duct"}), ("look_over", MARKS)])
+def test_what_whoever_held_it_before_saw_then_stops_the_work_though_it_comes_later(kind, told):
+    done("hand_over", "P-REC", LATER + HOUR, to="P-FAR")
+    done("take_over", "P-FAR", LATER + HOUR)
+    made = wrote(kind, "P-REC", LATER + 2 * HOUR, happened=LATER, **told)
+    assert (made.stop.act, made.stop.person_id, lives(Permit.objects.all(), LATER + 2 * HOUR)["PD-1"].state) == (
+        "stop" if kind == "sweep" else "halt",
+        "P-REC",
+        "suspended",
+    )
+    assert {one.person_id for one in Letter.objects.all()} >= {"P-ISS", "P-SAF"}
+    assert (list(signature_faults()), walked().broken) == ([], None)
+
+
+def test_the_database_takes_a_stop_by_who_held_it_and_by_no_stranger():
+    done("hand_over", "P-REC", LATER, to="P-FAR")
+    done("take_over", "P-FAR", LATER)
+    told = {"permit_id": "PD-1", "number": 3, "act": "stop", "printed_name": "somebody", "done_at": LATER, "recorded_at": LATER, "declaration": "so"}
+    with pytest.raises(IntegrityError, match="by its own act alone"), transaction.atomic():
+        Step.objects.create(person_id="P-SAF", **told)
+    assert Step.objects.create(person_id="P-REC", **told).number == 3
 
 
 def test_the_next_row_of_anyone_on_it_is_taken():

@@ -41,9 +41,9 @@ def declared(who: str = "issuer", at: str = "2027-03-04T06:30", **numbers: str) 
     return change
 
 
-def issued(at: str) -> Change:
-    """The permit was issued then."""
-    return lambda all_: replace(all_, emergency=replace(all_.emergency, issued_at=instant(at, all_.site.zone)))
+def accepted(at: str) -> Change:
+    """The permit was accepted then."""
+    return lambda all_: replace(all_, emergency=replace(all_.emergency, accepted_at=instant(at, all_.site.zone)))
 
 
 def dug(over_at: str, followed_up_at: str = "", outline: Any = None) -> Change:
@@ -126,11 +126,11 @@ ROWS = [
     owed.fails(URGENT, dug("2027-02-24T17:00", followed_up_at="2027-03-04T09:00:01"), since="2027-03-04T00:00"),
     owed.fails(TWELVE, declared(follow_up_days="6"), dug("2027-02-25T17:00"), since="2027-03-04T00:00"),
     owed.passes(TWELVE, declared(follow_up_days="8"), dug("2027-02-24T17:00")),
-    # issued and begun before the other fell overdue it goes on; a beginning on paper is not enough, nor an issue for a beginning after it
+    # accepted and begun before the other fell overdue it goes on; a beginning on paper is not enough, nor an acceptance for a beginning after it
     owed.fails(BEGUN, dug("2027-02-24T17:00"), since="2027-03-04T00:00", also=("emergency.over_hours",)),
-    owed.passes(BEGUN, issued("2027-03-03T23:59:59"), dug("2027-02-24T17:00"), also=("emergency.over_hours",)),
-    owed.fails(BEGUN, issued("2027-03-04T00:00"), dug("2027-02-24T17:00"), since="2027-03-04T00:00", also=("emergency.over_hours",)),
-    owed.fails(URGENT, issued("2027-03-03T23:00"), dug("2027-02-24T17:00"), since="2027-03-04T00:00"),
+    owed.passes(BEGUN, accepted("2027-03-03T23:59:59"), dug("2027-02-24T17:00"), also=("emergency.over_hours",)),
+    owed.fails(BEGUN, accepted("2027-03-04T00:00"), dug("2027-02-24T17:00"), since="2027-03-04T00:00", also=("emergency.over_hours",)),
+    owed.fails(URGENT, accepted("2027-03-03T23:00"), dug("2027-02-24T17:00"), since="2027-03-04T00:00"),
     owed.fails(URGENT, with_permit(valid_from="2027-03-04T00:00"), dug("2027-02-24T17:00"), since="2027-03-04T00:00", also=("emergency.over_hours",)),
     again.fails(URGENT, dug("2027-03-04T09:00")),
     again.passes(URGENT, dug("2027-03-04T09:00:01")),

@@ -10,7 +10,7 @@ from locates.life.rules.story import Done, Life, begun, lived, may_come, may_do,
 
 AT = datetime(2027, 3, 4, 8, tzinfo=UTC)
 END = AT + timedelta(hours=8)
-PEOPLE = ("ISS", "REC", "NEXT", "CREW", "STEAD", "OFFICE", "ELSE", "")
+PEOPLE = ("ISS", "REC", "NEXT", "CREW", "FORMER", "STEAD", "OFFICE", "ELSE", "")
 
 # (act, from): (to, who), as the guidance has it
 TABLE = {
@@ -18,10 +18,10 @@ TABLE = {
     ("accept", "issued"): ("accepted", "REC"),
     ("withdraw", "issued"): ("cancelled", "ISS"),
     ("withdraw_for", "issued"): ("cancelled", "STEAD"),
-    ("stop", "accepted"): ("suspended", "ISS REC CREW"),
-    ("stop", "between_receivers"): ("suspended", "ISS REC NEXT CREW"),
-    ("halt", "accepted"): ("suspended", "ISS REC CREW"),
-    ("halt", "between_receivers"): ("suspended", "ISS REC NEXT CREW"),
+    ("stop", "accepted"): ("suspended", "ISS REC CREW FORMER"),
+    ("stop", "between_receivers"): ("suspended", "ISS REC NEXT CREW FORMER"),
+    ("halt", "accepted"): ("suspended", "ISS REC CREW FORMER"),
+    ("halt", "between_receivers"): ("suspended", "ISS REC NEXT CREW FORMER"),
     **{("forbid", state): ("suspended", "OFFICE") for state in ("accepted", "between_receivers")},
     ("undone", "accepted"): ("suspended", ""),
     ("undone", "between_receivers"): ("suspended", ""),
@@ -71,6 +71,7 @@ def at_state(state):
         frozenset({"CREW"}),
         stand_ins=frozenset({"STEAD"}),
         office=frozenset({"OFFICE"}),
+        former=frozenset({"FORMER"}),
     )
 
 
@@ -160,6 +161,14 @@ def test_an_extension_moves_the_end_and_a_take_over_the_receiver():
 def test_a_suspension_between_two_receivers_leaves_it_with_the_one_who_has_it():
     life = story(("hand_over", "REC", "NEXT", None), ("suspend", "ISS", "", None), ("resume", "ISS", "", None))
     assert (life.receiver, life.named, may_come(life, "take_over")) == ("REC", "", False)
+
+
+def test_who_held_it_or_was_to_can_still_stop_it_and_nothing_else():
+    life = story(("hand_over", "REC", "NEXT", None), ("hand_over", "REC", "ELSE", None), ("take_over", "ELSE", "", None))
+    assert (life.receiver, life.former) == ("ELSE", {"REC", "NEXT"})
+    assert [open_to(life, person) for person in ("REC", "NEXT", "STEAD")] == [("stop", "halt"), ("stop", "halt"), ()]
+    back = story(("hand_over", "REC", "NEXT", None), ("hand_over", "REC", "NEXT", None), ("suspend", "REC", "", None))
+    assert (back.named, back.former) == ("", {"NEXT"})
 
 
 @pytest.mark.parametrize("act", STEPS)

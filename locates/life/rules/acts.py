@@ -19,9 +19,11 @@ PREPARED, ISSUED, ACCEPTED, SUSPENDED, BETWEEN, ENDED, HANDED_BACK, CANCELLED = 
     "cancelled",
 )
 # the receiver is whoever took over last; named is whom they hand it over to; the others are the crew and the operator of the locate;
+# a former one held it before, or was to take it over and was not the one who did: what they saw may come later, and it stops the work all the same;
 # a stand-in acts in the place of an issuer or a receiver who is gone; the office is the safety managers;
 # nobody is no person: what falls to nobody, the watch does by itself
-ISSUER, RECEIVER, NAMED, OTHERS, STAND_IN, OFFICE, NOBODY = "issuer", "receiver", "named", "others", "stand_in", "office", "nobody"
+ISSUER, RECEIVER, NAMED, OTHERS, FORMER = "issuer", "receiver", "named", "others", "former"
+STAND_IN, OFFICE, NOBODY = "stand_in", "office", "nobody"
 WATCH = "Spadework's watch"  # printed where other acts print a person's name
 STOP, HALT, FORBID, SUSPEND, RESUME = "stop", "halt", "forbid", "suspend", "resume"
 HAND_OVER, TAKE_OVER, EXTEND = "hand_over", "take_over", "extend"
@@ -75,7 +77,7 @@ EVERY = (
         STOP,
         (ACCEPTED, BETWEEN),
         SUSPENDED,
-        (ISSUER, RECEIVER, NAMED, OTHERS),
+        (ISSUER, RECEIVER, NAMED, OTHERS, FORMER),
         "Something was found that is not on the plan. I have stopped the work where it stood; nobody digs by this permit "
         "until its issuer has looked and resumed it.",
     ),
@@ -84,7 +86,7 @@ EVERY = (
         HALT,
         (ACCEPTED, BETWEEN),
         SUSPENDED,
-        (ISSUER, RECEIVER, NAMED, OTHERS),
+        (ISSUER, RECEIVER, NAMED, OTHERS, FORMER),
         "At the look-over something was not as this permit needs it. I have stopped the work where it stood; nobody digs by this permit "
         "until its issuer has looked and resumed it.",
         (WHY,),

@@ -8,6 +8,7 @@ from locates.life.rules.acts import (
     ACTS,
     ENDED,
     EXTEND,
+    FORMER,
     HAND_OVER,
     ISSUED,
     ISSUER,
@@ -41,7 +42,8 @@ class Done:
 
 @dataclass(frozen=True, slots=True)
 class Life:
-    """A permit as its life has left it. `named`: who may take it over, while it is between two receivers; `others`: who else is on it.
+    """A permit as its life has left it. `named`: who may take it over, while it is between two receivers; `others`: who else is on it; `former`: who held
+    it before, or was to.
 
     `signed_at`: when it was last signed, or stepped upon a verdict; None before that. `by_time`: nothing but its time has ended it, and nobody has
     written that down yet. `stand_ins`: who may act in the place of whose turn it is, so far as that was asked;
@@ -58,10 +60,11 @@ class Life:
     by_time: bool = False
     stand_ins: frozenset[str] = frozenset()
     office: frozenset[str] = frozenset()
+    former: frozenset[str] = frozenset()
 
     def holding(self, part: str) -> frozenset[str]:
         """Who has this part in the permit now."""
-        held = {ISSUER: {self.issuer}, RECEIVER: {self.receiver}, NAMED: {self.named}, OTHERS: self.others}
+        held = {ISSUER: {self.issuer}, RECEIVER: {self.receiver}, NAMED: {self.named}, OTHERS: self.others, FORMER: self.former}
         return frozenset((held | {STAND_IN: self.stand_ins, OFFICE: self.office, NOBODY: ()})[part])
 
 
@@ -74,6 +77,7 @@ def begun(issuer: str, receiver: str, ends: datetime, signed: Collection[str], o
 def after(life: Life, step: Done) -> Life:
     """The permit once the step is made."""
     act = ACTS[step.act]
+    left = {life.named} | ({life.receiver} if step.act == TAKE_OVER else set())
     return Life(
         act.leads,
         life.issuer,
@@ -82,6 +86,7 @@ def after(life: Life, step: Done) -> Life:
         step.to if step.act == HAND_OVER else "",
         life.others,
         step.at if act.verdict else life.signed_at,
+        former=life.former | (left - {"", step.person if step.act == TAKE_OVER else step.to}),
     )
 
 

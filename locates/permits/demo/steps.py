@@ -9,11 +9,11 @@ from locates.permits.actions import Prospect, preview, sign
 from locates.permits.demo.scenario import write
 from locates.permits.models import Permit
 from locates.permits.paper import permit_pdf
-from locates.permits.printing import sheet_to_print
+from locates.permits.printing import sheet_of
 from locates.permits.rules.signing import signer
 from records.base import ByCodePoint
 from records.exchange.loading import load
-from records.firm.actions import set_password
+from records.firm.actions import set_one_password
 from records.firm.models import Person
 from records.ledger.chain import Actor
 
@@ -36,9 +36,9 @@ def bring_in(at: datetime) -> int:
 
 def open_doors(password: str, at: datetime) -> None:
     """Give the one password to everyone who has not left and has none."""
-    for person in Person.objects.filter(left_on=None).order_by("person"):
-        if not person.has_usable_password():
-            set_password(person.person, password, DEMO, at)
+    closed = [person for person in Person.objects.filter(left_on=None).order_by("person") if not person.has_usable_password()]
+    if closed:
+        set_one_password(closed, password, DEMO, at)
 
 
 def sign_some(at: datetime) -> None:
@@ -63,5 +63,5 @@ def prospects(at: datetime) -> Iterator[Prospect]:
 def print_paper(prospect: Prospect, out: Path) -> Path:
     """Write the permit's PDF into the folder; gives its path."""
     path = out / f"{prospect.verdict.permit}.pdf"
-    path.write_bytes(permit_pdf(sheet_to_print(prospect.verdict.permit, prospect.verdict.at)))
+    path.write_bytes(permit_pdf(sheet_of(prospect)))
     return path

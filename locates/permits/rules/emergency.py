@@ -115,8 +115,8 @@ def _still_owed(frame: Frame, emergency: Emergency) -> Iterator[Dug]:
 
 def _owed(frame: Frame, emergency: Emergency) -> Iterator[Finding]:
     days = frame.emergency_numbers.whole(FOLLOW_UP_DAYS)
-    # one that was issued and had begun before another fell overdue goes on to its end; nobody gets round it by an earlier beginning
-    begun = max(frame.permit.valid_from, emergency.issued_at or frame.at)
+    # one that was accepted and had begun before another fell overdue goes on to its end; nobody gets round it by an earlier beginning, or an issue in advance
+    begun = max(frame.permit.valid_from, emergency.accepted_at or frame.at)
     for one in _still_owed(frame, emergency):
         overdue = follow_up_ends(one.over_at, days, frame.zone)
         if overdue <= min(frame.at, begun):

@@ -183,7 +183,7 @@ class Dug:
 class Emergency:
     """Why a permit is for emergency work: what would happen without digging now, why plans cannot be waited for, and who decided.
 
-    `rules`: the rows of the numbers of emergency work; `others`: the site's other emergency digs; `issued_at`: when the permit was issued, None before.
+    `rules`: the rows of the numbers of emergency work; `others`: the site's other emergency digs; `accepted_at`: when the permit was accepted, None before.
     """
 
     danger: str
@@ -192,7 +192,7 @@ class Emergency:
     decided_at: datetime
     rules: tuple[Row, ...] = ()
     others: tuple[Dug, ...] = ()
-    issued_at: datetime | None = None
+    accepted_at: datetime | None = None
 
 
 @dataclass(frozen=True, slots=True)
