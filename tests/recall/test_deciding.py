@@ -1,10 +1,16 @@
 """What is live is suspended, and what rested on a thing in doubt is decided on: by whom, how, and what stays of it."""
 
+from csv import DictReader
+from datetime import timedelta
+from io import StringIO
+
 import pytest
 from django.db import IntegrityError, transaction
 
+from locates.instruments.models import Check
 from locates.life.models import Step
 from locates.recall.models import Decision
+from locates.surveys.models import WrongPlan
 from records.ledger.facts import signature_faults
 from records.ledger.models import Entry
 from records.letters.models import Letter
@@ -134,3 +140,54 @@ def test_what_was_marked_and_written_stays_when_it_comes_back(scene, as_person):
     page = decided(as_person("P-SAF"), "locate:L-1", decided="").content.decode()
     assert 'value="locate:L-1" id="of-locate-L-1" checked' in page
     assert "The owner is told; nothing was struck." in page
+
+
+# findings that are one doubt, and findings of one name
+
+
+def failed_check(key, hours, instrument="I-R1"):
+    told = {"kind": "before_use", "person_id": "P-OPE", "result": "fail", **OF}
+    return Check.objects.create(check_id=key, instrument_id=instrument, checked_at=cast.AT - timedelta(hours=hours), **told)
+
+
+def found_wrong(key, minutes):
+    told = {"enquiry_id": "E-1", "person_id": "P-ISS", "what": "a duct is missing", **OF}
+    return WrongPlan.objects.create(wrong=key, found_at=cast.AT - timedelta(minutes=minutes), **told)
+
+
+@pytest.mark.parametrize(
+    ("kind", "find", "later", "sooner"),
+    [("check", failed_check, ("F-LATER", 1), ("F-SOONER", 3)), ("plan", found_wrong, ("F-LATER", 1), ("F-SOONER", 3))],
+)
+def test_what_was_decided_stays_with_the_doubt_when_an_earlier_finding_of_the_same_thing_comes_in_late(scene, as_person, kind, find, later, sooner):
+    client = as_person("P-SAF")
+    find(*later)
+    decided(client, "locate:L-1", address=f"/recalls/{kind}/F-LATER/")
+    find(*sooner)
+    assert client.get(f"/recalls/{kind}/F-LATER/").headers["Location"] == f"/recalls/{kind}/F-SOONER/"
+    (line,) = client.get(f"/recalls/{kind}/F-SOONER/").context["lines"]
+    assert [one[0] for one in line.decisions] == ["Dug already, nothing struck"]
+    (row,) = DictReader(StringIO(b"".join(client.get(f"/recalls/{kind}/F-SOONER/list.csv")).decode("utf-8-sig")))
+    assert (row["name"], row["decided"], row["by"]) == ("L-1", "Dug already, nothing struck", "Hana Petros")
+    assert client.get("/recalls/").context["undecided"] == 0
+
+
+def test_a_decision_upon_one_and_a_later_one_upon_the_other_of_two_findings_are_of_the_same_doubt(scene, as_person):
+    client = as_person("P-SAF")
+    failed_check("F-LATER", 1)
+    decided(client, "locate:L-1", address="/recalls/check/F-LATER/")
+    failed_check("F-SOONER", 3)
+    decided(client, "locate:L-1", decided="stands", address="/recalls/check/F-SOONER/")
+    (line,) = client.get("/recalls/check/F-SOONER/").context["lines"]
+    assert [one[0] for one in line.decisions] == ["Stands all the same", "Dug already, nothing struck"]
+
+
+@pytest.mark.parametrize(("of", "other"), [("check", "calibration"), ("calibration", "check")])
+def test_a_decision_counts_for_no_other_kind_of_finding_of_the_same_name(scene, as_person, of, other):
+    client = as_person("P-SAF")
+    failed_check("F-SAME", 1)
+    found_out(key="F-SAME")
+    decided(client, "locate:L-1", address=f"/recalls/{of}/F-SAME/")
+    listed = client.get("/recalls/").context
+    assert {case.doubt.kind: case.undecided for case, _, _ in listed["cases"]} == {of: 0, other: 1}
+    assert client.get("/records/locates/L-1/").content.decode().count("Nothing is decided of it yet.") == 1
