@@ -91,6 +91,21 @@ def test_a_paper_without_its_seal_is_told(paper, check):
     assert "It bears no seal that can be read." in said
 
 
+def references_in_a_stream(how):
+    """A PDF whose table of references is a stream, said to be packed in such a way; what stands in it is packed in none."""
+    head = b"%PDF-1.7\n1 0 obj\n<</Type/Catalog>>\nendobj\n"
+    stream = b"2 0 obj\n<</Type/XRef/Size 3/W[1 2 1]/Root 1 0 R/Filter/%s/Length 13>>\nstream\nall but flate\nendstream\nendobj\n" % how
+    return head + stream + b"startxref\n%d\n%%%%EOF\n" % len(head)
+
+
+@pytest.mark.parametrize("how", [b"FlateDecode", b"LZWDecode", b"RunLengthDecode", b"Hearsay"])
+def test_a_file_that_nothing_can_unpack_is_answered_like_any_other(paper, check, how):
+    status, said = check(references_in_a_stream(how))
+    assert status == 1
+    assert "No paper that was issued here has these bytes." in said
+    assert "It bears no seal that can be read." in said
+
+
 def test_the_seal_of_somebody_else_is_told_from_ours(paper, check, settings, tmp_path):
     ours = settings.SEAL_FILE
     settings.SEAL_FILE = str(tmp_path / "theirs.pem")
