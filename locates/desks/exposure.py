@@ -152,7 +152,7 @@ def _review(person: Person, at: datetime, asked: dict[str, Any]) -> Figure:
 
 
 def _emergencies(person: Person, at: datetime, asked: dict[str, Any]) -> Figure:
-    """Emergency work that both signed, begun in the last 90 days: each went without plans that others wait for."""
+    """Emergency work that both signed, begun in the last 90 days: each went without plans that others wait for. Its list holds other emergency work too."""
     rows = lists.chosen(lists.visible(person, at), asked | {"urgent": "on"}, at).filter(accepted=True, valid_from__gt=at - LOOKED_BACK, valid_from__lte=at)
     return Figure("", rows.count(), f"{reverse('permits')}?{urlencode(asked | {'urgent': 'on'})}")
 

@@ -24,6 +24,7 @@ URGENT = {
     "emergency_at_time": "07:45",
 }
 WHERE = "/permits/PD-2/follow-up/"
+COUNTED = "Emergency work that both signed and whose time began in the last 90 days, without plans that others wait for:"
 
 
 @pytest.fixture
@@ -128,9 +129,27 @@ def test_first_pages_say_what_is_due_until_it_is_recorded(as_person, dug, hands)
 
 
 def test_the_safety_manager_is_told_how_many_there_were(as_person, dug, hands):
-    assert '?urgent=on">1</a>' in told(as_person("P-SAF"), "/")
+    assert f"{COUNTED} 1" in told(as_person("P-SAF"), "/")
     hands.at = OVER + timedelta(days=91)
-    assert '?urgent=on">0</a>' in told(as_person("P-SAF"), "/")
+    assert f"{COUNTED} 0" in told(as_person("P-SAF"), "/")
+
+
+def test_emergency_work_that_both_signed_for_later_today_is_counted_once_its_time_begins(as_person, unanswered, hands):
+    urgent_permit()
+    urgent_permit("PD-3", valid_from=OVER - timedelta(hours=3))
+    for permit in ("PD-2", "PD-3"):
+        both(permit)
+    hands.at = OVER - timedelta(hours=3, seconds=1)
+    assert f"{COUNTED} 1" in told(as_person("P-SAF"), "/")
+    hands.at = OVER - timedelta(hours=3)
+    assert f"{COUNTED} 2" in told(as_person("P-SAF"), "/")
+
+
+def test_the_list_beside_the_count_is_said_to_hold_more_than_those_counted(as_person, dug):
+    urgent_permit("PD-3")  # nobody signed it
+    shown = told(as_person("P-SAF"), "/")
+    assert f"{COUNTED} 1" in shown and '<a href="/permits/?urgent=on">All permits for emergency work, these and others</a>' in shown
+    assert {one.permit.pk for one in as_person("P-SAF").get("/permits/?urgent=on").context["lines"]} == {"PD-2", "PD-3"}
 
 
 def test_what_is_added_owes_its_reason(as_person, dug):
