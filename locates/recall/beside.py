@@ -33,9 +33,14 @@ def of_locate(locate: Locate, reader: Person, at: datetime) -> Part:
 
 
 def _note(found: Sequence[Case], what: str, reader: Person, at: datetime) -> Part:
+    """Each doubt as far as the reader may see its finding. It leads to all that rested on it where they see recalls too."""
     told = desk.told([one.doubt for one in found], own_zone(reader, at)) if found else []
-    open_to = seen([one.doubt for one in found], reader, at) if found and may(reader, SEE) else []
-    rows = [(words, desk.line(item, reader), one.doubt in open_to) for one, words in zip(found, told, strict=True) for item in one.items]
+    shown = seen([one.doubt for one in found], reader, at) if found else []
+    rows = [
+        (words, words.found if one.doubt in shown else words.openly, desk.line(item, reader), one.doubt in shown and may(reader, SEE))
+        for one, words in zip(found, told, strict=True)
+        for item in one.items
+    ]
     return {"template": "recall/_note.html", "doubts": rows, "what": what} if rows else None
 
 

@@ -39,11 +39,15 @@ OF_A_LOCATE = {
 
 @dataclass(frozen=True)
 class Told:
-    """A doubt in words: the thing, what was found, and what is in doubt because of it. `record`: the finding's own page."""
+    """A doubt in words: the thing, what was found, and what is in doubt because of it. `record`: the finding's own page.
+
+    `openly`: what was found, for those who may not see the record: why somebody's award was withdrawn can be a matter of health or conduct.
+    """
 
     doubt: Doubt
     thing: str
     found: str
+    openly: str
     window: str
     record: str
 
@@ -89,7 +93,8 @@ def _told(doubt: Doubt, record: Any, kit: dict[str, Instrument], zone: ZoneInfo)
     words = {CALIBRATION: _calibration, CHECK: _check, AWARD: _award, PLAN: _plan}[doubt.kind]
     thing = _instrument(kit[doubt.instrument]) if doubt.kind in (CALIBRATION, CHECK) else ""
     named, found, window = words(doubt, record, zone)
-    return Told(doubt, thing or named, found, window, reverse("leaf", args=[BOOKS[doubt.kind].slug, doubt.key]))
+    openly = _withdrawn(record) if doubt.kind == AWARD else found
+    return Told(doubt, thing or named, found, openly, window, reverse("leaf", args=[BOOKS[doubt.kind].slug, doubt.key]))
 
 
 def _instrument(row: Instrument) -> str:
@@ -116,10 +121,14 @@ def _check(doubt: ByCheck, row: Check, zone: ZoneInfo) -> tuple[str, str, str]:
 
 def _award(doubt: ByWithdrawal, row: Award, zone: ZoneInfo) -> tuple[str, str, str]:
     thing = f"{row.person.name}: {row.course.title} ({row.pk})"
-    found = f"Withdrawn on {day_says(row.withdrawn_on)}: {row.withdrawn_because.rstrip('.')}."
+    found = f"{_withdrawn(row).rstrip('.')}: {row.withdrawn_because.rstrip('.')}."
     again = [day for day in doubt.again.values() if day is not None]
     ends = f", until another award came on {day_says(max(again))}" if len(again) == len(doubt.again) else ", for as long as no other award allows the same"
     return thing, found, f"What was done or went on from that day on by {row.person.name} as operator, issuer, receiver or crew{ends}."
+
+
+def _withdrawn(row: Award) -> str:
+    return f"Withdrawn on {day_says(row.withdrawn_on)}."
 
 
 def _plan(doubt: ByPlan, row: WrongPlan, zone: ZoneInfo) -> tuple[str, str, str]:

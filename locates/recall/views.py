@@ -150,9 +150,8 @@ def suspend_now(request: HttpRequest, kind: str, key: str) -> HttpResponse:
     if asked.case is None:
         raise Http404
     told = asked.told
-    done = suspend(
-        kind, asked.case.doubt.key, f"In doubt is what it rests on. {told.thing}: {told.found}", request.user, asked.at, request.build_absolute_uri("/")
-    )
+    why = f"In doubt is what it rests on. {told.thing}: {told.openly}"  # it stays with the permit, for everyone on it
+    done = suspend(kind, asked.case.doubt.key, why, request.user, asked.at, request.build_absolute_uri("/"))
     if done:
         later.after_the_answer(deliver, asked.at)
         messages.success(request, f"Suspended: {', '.join(done)}. Their people are told.")

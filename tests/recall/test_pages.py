@@ -6,7 +6,10 @@ import pytest
 
 from locates.instruments.models import Check, Instrument
 from locates.life.actions import Wish, outlook, step
+from locates.life.models import Step
 from locates.surveys.models import Locate
+from records.firm.models import Posting
+from records.letters.models import Letter
 from tests import cast
 from tests.elsewhere import OF, doubted, elsewhere
 from tests.recall.doing import PAGE, decided, found_out, listed, signed, suspend
@@ -169,3 +172,39 @@ def test_the_safety_manager_s_first_page_counts_what_is_undecided(scene, as_pers
     found_out()
     assert client.get("/").context["exposure"]["doubts"] == {"things": 1, "live": 1, "undecided": 2}
     assert 'href="/recalls/"' in client.get("/").content.decode()
+
+
+# why an award was withdrawn
+
+
+REASON = "unfit after an illness"
+
+
+@pytest.fixture
+def withdrawn(scene):
+    """The award of the permit's operator, withdrawn on the day of the permit."""
+    signed()
+    Award.objects.filter(award="A-OPE").update(withdrawn_on=date(2027, 3, 4), withdrawn_because=REASON)
+
+
+@pytest.mark.parametrize(("person", "may"), [("P-CR1", False), ("P-CR2", False), ("P-OPE", True), ("P-ISS", True), ("P-SAF", True)])
+def test_why_an_award_was_withdrawn_stands_on_a_permit_s_page_for_those_alone_who_may_see_the_award(withdrawn, as_person, person, may):
+    page = as_person(person).get("/permits/PD-1/").content.decode()
+    assert "Withdrawn on 4 Mar 2027" in page and "Nothing is decided of it yet." in page
+    assert (f"Withdrawn on 4 Mar 2027: {REASON}." in page, REASON in page, "/recalls/award/A-OPE/" in page) == (may, may, may)
+
+
+def test_so_it_is_on_a_locate_s_page(withdrawn, as_person):
+    client = as_person("P-ISS")
+    assert f"Withdrawn on 4 Mar 2027: {REASON}." in client.get("/records/locates/L-1/").content.decode()
+    Posting.objects.filter(person="P-OPE").delete()  # with the posting goes the sight of the award
+    page = client.get("/records/locates/L-1/").content.decode()
+    assert "Withdrawn on 4 Mar 2027. This locate rests on it by its operator." in page and REASON not in page
+
+
+def test_a_permit_suspended_for_it_tells_nobody_why_it_was_withdrawn(withdrawn, as_person):
+    as_person("P-SAF").post("/recalls/award/A-OPE/suspend/")
+    why = Step.objects.get().why
+    assert why == "In doubt is what it rests on. Olu Hale: Locating services (A-OPE): Withdrawn on 4 Mar 2027."
+    letters = list(Letter.objects.filter(subject="Permit PD-1 was stopped"))
+    assert letters and all("Withdrawn on 4 Mar 2027." in one.text and REASON not in one.text for one in letters)
