@@ -10,7 +10,8 @@ from django.contrib import messages
 from django.core.paginator import Paginator
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
-from django.views.decorators.http import require_POST, require_safe
+from django.urls import reverse
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from locates.recall import desk
 from locates.recall.actions import DECIDE, NotTheirs, StillLive, Wanting, decide, suspend
@@ -136,6 +137,7 @@ def _shown(asked: Asked, form: DecideForm, refusal: str = "", status: int | None
         "form": form,
         "refusal": refusal,
         "kept": kept(asked.request),
+        "asked": asked.request.GET.urlencode(),
         "entered": desk.entered(asked.case.doubt, asked.zone),
     }
     return render(asked.request, "recall/case.html", shown, status=status)
@@ -160,11 +162,16 @@ def suspend_now(request: HttpRequest, kind: str, key: str) -> HttpResponse:
     return redirect(told.address)
 
 
-@require_POST
+@require_http_methods(["GET", "POST"])
 def decide_now(request: HttpRequest, kind: str, key: str) -> HttpResponse:
-    """Decide of all that were marked."""
+    """Decide of all that were marked.
+
+    What is refused is shown here, so the links of that page to the case's other pages come here too, and are led on to the case.
+    """
     if not may(request.user, DECIDE):
         raise Http404
+    if request.method == "GET":
+        return redirect(_as_asked(request, reverse("recall", args=[kind, key])))
     asked, form, marked = _asked(request, kind, key), DecideForm(data=request.POST), request.POST.getlist("of")
     if asked.case is None:
         raise Http404
@@ -178,7 +185,12 @@ def decide_now(request: HttpRequest, kind: str, key: str) -> HttpResponse:
     except (Wanting, NotTheirs):
         return _shown(asked, form, NONE_MARKED, UNFIT)
     messages.success(request, f"Decided of {len(made)}: {SAID[made[0].decided]}.")
-    return redirect(f"{asked.told.address}{'?all=yes' if asked.with_earlier else ''}")
+    return redirect(_as_asked(request, asked.told.address))
+
+
+def _as_asked(request: HttpRequest, address: str) -> str:
+    """The address with the page, and whatever else this one asks for."""
+    return f"{address}?{request.GET.urlencode()}" if request.GET else address
 
 
 @require_safe

@@ -1,7 +1,9 @@
 """What is live is suspended, and what rested on a thing in doubt is decided on: by whom, how, and what stays of it."""
 
+import re
 from csv import DictReader
 from datetime import timedelta
+from html import unescape
 from io import StringIO
 
 import pytest
@@ -10,7 +12,7 @@ from django.db import IntegrityError, transaction
 from locates.instruments.models import Check
 from locates.life.models import Step
 from locates.recall.models import Decision
-from locates.surveys.models import WrongPlan
+from locates.surveys.models import Locate, Sweep, WrongPlan
 from records.ledger.facts import signature_faults
 from records.ledger.models import Entry
 from records.letters.models import Letter
@@ -140,6 +142,44 @@ def test_what_was_marked_and_written_stays_when_it_comes_back(scene, as_person):
     page = decided(as_person("P-SAF"), "locate:L-1", decided="").content.decode()
     assert 'value="locate:L-1" id="of-locate-L-1" checked' in page
     assert "The owner is told; nothing was struck." in page
+
+
+# a case of several pages
+
+
+@pytest.fixture
+def two_by_two(scene, monkeypatch):
+    """A case of three locates, the latest first, two on a page."""
+    monkeypatch.setattr("locates.recall.views.PAGE", 2)
+    for n in (2, 3):
+        begun = {"started_at": cast.AT - timedelta(days=n), "finished_at": cast.AT - timedelta(days=n, hours=-1)}
+        made = Locate.objects.create(locate=f"L-{n}", site_id="S-1", operator_id="P-OPE", receiver_id="I-R1", **begun, **OF)
+        Sweep.objects.create(sweep=f"SW-{made.pk}", locate=made, technique="passive_power", area=cast.AROUND, **OF)
+    found_out()
+
+
+def decides_at(page):
+    return unescape(re.search(r'action="([^"]*/decide/[^"]*)"', page.content.decode())[1])
+
+
+def test_who_decides_on_the_second_page_stays_on_it_refused_or_done(two_by_two, as_person):
+    client = as_person("P-SAF")
+    address = decides_at(client.get(f"{PAGE}?all=yes&page=2"))
+    refused = client.post(address, {"of": "locate:L-3", "why": "The owner is told."})
+    assert (refused.status_code, [line.name for line in refused.context["lines"]]) == (400, ["L-3"])
+    assert 'id="of-locate-L-3" checked' in refused.content.decode()
+    done = client.post(decides_at(refused), {"of": "locate:L-3", "why": "The owner is told.", "decided": "stands"})
+    assert (done.status_code, done.headers["Location"]) == (302, f"{PAGE}?all=yes&page=2")
+
+
+def test_the_links_of_a_refused_decision_lead_to_the_case_s_pages(two_by_two, as_person):
+    client = as_person("P-SAF")
+    refused = client.post(f"{PAGE}decide/", {"why": "The owner is told."})
+    assert 'href="?page=2"' in refused.content.decode()
+    followed = client.get(f"{PAGE}decide/?page=2", follow=True)
+    assert (followed.redirect_chain, [line.name for line in followed.context["lines"]]) == ([(f"{PAGE}?page=2", 302)], ["L-3"])
+    assert client.get(f"{PAGE}decide/").headers["Location"] == PAGE
+    assert as_person("P-OPE").get(f"{PAGE}decide/?page=2").status_code == 404
 
 
 # findings that are one doubt, and findings of one name
