@@ -7,7 +7,7 @@ from datetime import datetime
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from django.db.models import OuterRef, QuerySet, Subquery
+from django.db.models import F, OuterRef, QuerySet, Subquery
 from shapely import from_wkt
 
 from locates.permits import since
@@ -34,10 +34,13 @@ def accepted() -> QuerySet[Permit]:
 
 @dataclass(frozen=True, slots=True)
 class Done:
-    """Emergency work that both signed: when it was or will be over, when it was first followed up after that, and since when that is or will be overdue."""
+    """Emergency work that both signed, the second at `accepted_at`: when it was or will be over, when it was first followed up after that, and since when
+    that is or will be overdue.
+    """
 
     permit: Permit
     zone: ZoneInfo
+    accepted_at: datetime
     over_at: datetime
     followed_up_at: datetime | None
     overdue_at: datetime
@@ -57,7 +60,9 @@ class Done:
 
 def work(permits: QuerySet[Permit], at: datetime) -> list[Done]:
     """Of these the emergency work that both signed, what falls overdue first before the rest."""
-    found = accepted().filter(pk__in=permits.values("pk")).select_related("site", "issuer", "emergency__decided_by")
+    found = (
+        accepted().annotate(accepted_at=F("sign_offs__signed_at")).filter(pk__in=permits.values("pk")).select_related("site", "issuer", "emergency__decided_by")
+    )
     rows = list(since.with_ends(found).order_by(ByCodePoint("permit")))
     over, days = over_at(rows), _days({row.site.rule_set_id for row in rows})
     done = _followed_up(over)
@@ -65,7 +70,7 @@ def work(permits: QuerySet[Permit], at: datetime) -> list[Done]:
     for row in rows:
         zone = ZoneInfo(row.site.time_zone)
         through = InForce(days.get(row.site.rule_set_id, ()), local_day(at, zone)).whole(FOLLOW_UP_DAYS)
-        made.append(Done(row, zone, over[row.pk], done.get(row.pk), follow_up_ends(over[row.pk], through, zone)))
+        made.append(Done(row, zone, row.accepted_at, over[row.pk], done.get(row.pk), follow_up_ends(over[row.pk], through, zone)))
     return sorted(made, key=lambda one: (one.overdue_at, one.permit.pk))
 
 

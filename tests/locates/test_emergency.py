@@ -225,7 +225,7 @@ def test_the_watch_tells_of_it(unanswered):
     out = StringIO()
     with pytest.raises(SystemExit):
         call_command("watch", at=OVER.isoformat(), stdout=out)
-    assert "emergency work: 2 letters posted" in out.getvalue()
+    assert "emergency work: 4 letters posted" in out.getvalue()
 
 
 def test_any_number_of_them_takes_the_same_number_of_queries(db, django_assert_num_queries):
