@@ -5,7 +5,7 @@ from datetime import date, timedelta
 
 import pytest
 
-from locates.instruments.models import Calibration
+from locates.instruments.models import Calibration, Check, Instrument
 from locates.life.models import Step
 from locates.life.watching import watched
 from locates.permits.actions import Refused, preview, sign
@@ -19,6 +19,11 @@ from tests.life.conftest import LATER, done
 from tests.life.watching import END, EVERYONE, NEXT_DAY, NOTHING, RAN_OUT, acts, found, lapse, mend, more, state, withdraw
 
 pytestmark = pytest.mark.usefixtures("signed")
+
+
+def self_test(name, at):
+    made = {"kind": "self_test", "person_id": "P-OPE", "result": "pass", "recorded_at": at}
+    Check.objects.create(check_id=name, instrument_id="I-T1", checked_at=at, **made)
 
 
 # what is undone
@@ -208,6 +213,18 @@ def test_something_else_that_runs_out_later_is_told_too():
     Calibration.objects.filter(pk="K-I-T1").update(due_on=date.fromisoformat(RAN_OUT))
     assert found(NEXT_DAY)[2] == ["PD-1"]
     assert Letter.objects.count() == first + len(EVERYONE)
+
+
+def test_a_self_test_that_was_made_anew_and_runs_out_again_is_told_again():
+    Instrument.objects.filter(pk="I-T1").update(self_test_days=1)
+    self_test("S-1", cast.AT - timedelta(hours=26))
+    more("PD-2", valid_to=END + timedelta(days=2))
+    again = NEXT_DAY + timedelta(days=2)
+    assert found(NEXT_DAY)[2] == ["PD-1", "PD-2"]
+    self_test("S-2", NEXT_DAY)
+    assert found(NEXT_DAY + timedelta(hours=1)) == NOTHING
+    assert (found(again), found(again)) == (([], ["PD-1"], ["PD-2"], []), NOTHING)
+    assert Letter.objects.filter(subject="Something that permit PD-2 rests on has run out").count() == 2 * len(EVERYONE)
 
 
 def test_undone_beside_what_ran_out_it_is_suspended_and_told_that_alone():

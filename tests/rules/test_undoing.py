@@ -169,6 +169,16 @@ def test_one_instrument_that_ran_out_does_not_answer_for_another_that_failed() -
     ]
 
 
+def test_of_a_self_test_too_it_is_said_since_when_it_ran_out_and_the_verdict_stays_as_it_was() -> None:
+    anew = together(STILL_TESTED, and_check(RX, "H-10", "2027-03-05T12:00", "pass", "self_test"))
+    for change, at, since in ((STILL_TESTED, NOW, "2027-03-05T00:00"), (anew, NOW, "2027-03-05T00:00"), (anew, "2027-03-07T09:00", "2027-03-07T00:00")):
+        evidence = change(clear())
+        zone = evidence.site.zone
+        verdict = assess(evidence, instant(at, zone))
+        assert [one.since for one in weighed(evidence, verdict, instant(SIGNED, zone)).ran_out] == [instant(since, zone)]
+        assert [one.since for one in verdict.blocks if one.code == "instrument.self_test_lapsed"] == [None]
+
+
 def test_without_a_locate_there_is_none_to_spare() -> None:
     row = SAID["operator.lapsed"]
     bare = replace(row.evidence, locate=None)

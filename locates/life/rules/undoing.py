@@ -1,12 +1,12 @@
 """What undoes a live permit: every block of the gate, except what merely ran out since it was last signed and leaves its locate as good as it was."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 
 from locates.permits.rules.evidence import Evidence
 from locates.permits.rules.gate import assess
-from locates.rules.fitness import Instrument, known_checks
+from locates.rules.fitness import Instrument, known_checks, self_test_span
 from records.rules.dates import day_start
 from records.rules.verdict import Finding, Verdict
 
@@ -17,7 +17,10 @@ THINGS = {OPERATOR: "the authorisation of the locate's operator", CALIBRATION: "
 
 @dataclass(frozen=True, slots=True)
 class Weighed:
-    """The blocks of a verdict: those that undo a live permit; and those with which it goes on to its end, though nothing more is signed upon them."""
+    """The blocks of a verdict: those that undo a live permit; and those with which it goes on to its end, though nothing more is signed upon them.
+
+    What ran out says since when, of a self-test too, where the verdict does not: else a second running out could not be told from the first.
+    """
 
     undoes: tuple[Finding, ...] = ()
     ran_out: tuple[Finding, ...] = ()
@@ -47,7 +50,7 @@ def undoing(now: Verdict, signed: Verdict, evidence: Evidence) -> Weighed:
     """
     blocks = [one for one in now.blocks if one.code != BY_TIME]
     ran_out = tuple(one for one in blocks if one.code in RUN_OUT and _merely(one, now, signed, evidence))
-    return Weighed(tuple(one for one in blocks if one not in ran_out), ran_out)
+    return Weighed(tuple(one for one in blocks if one not in ran_out), tuple(_since(one, now, evidence) for one in ran_out))
 
 
 def _merely(one: Finding, now: Verdict, signed: Verdict, evidence: Evidence) -> bool:
@@ -64,6 +67,14 @@ def _failed(subject: str, now: Verdict, signed: Verdict, evidence: Evidence) -> 
     """Has a self-test of the instrument failed since it was signed? (The gate has one code for a test that failed and one whose days are over.)"""
     tests = [one for kit in _kit(evidence, subject) for one in known_checks(kit, now.at) if one.kind == "self_test"]
     return not tests or tests[-1].failed or any(one.failed for one in tests if one.checked_at > signed.at)
+
+
+def _since(one: Finding, now: Verdict, evidence: Evidence) -> Finding:
+    """The same, of a self-test with the end of the days for which the latest was good."""
+    if one.code != SELF_TEST:
+        return one
+    spans = (self_test_span(known_checks(kit, now.at), kit.self_test_days, now.at, now.zone) for kit in _kit(evidence, one.subject))
+    return replace(one, since=next((span.ends for span in spans if span is not None), None))
 
 
 def _kit(evidence: Evidence, subject: str) -> list[Instrument]:
