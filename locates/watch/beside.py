@@ -1,14 +1,12 @@
-"""What the safety manager's first page says of the watch: whether it runs, and which letters may not have reached anyone."""
+"""What the safety manager's first page says of the watch: whether it runs, and by day everywhere, and which letters may not have reached anyone."""
 
 from datetime import datetime, timedelta
 from typing import Any
 
-from django.db.models import Max
 from django.urls import reverse
 from django.utils.http import urlencode
 
-from locates.watch.facts import ACT
-from locates.watch.models import Round
+from locates.watch.facts import ACT, last_told, untold
 from records.access import may
 from records.firm.facts import own_zone
 from records.firm.models import Person
@@ -24,11 +22,13 @@ def part(person: Person, at: datetime) -> dict[str, Any] | None:
     """For the safety manager, where something is amiss; for anyone else nothing."""
     if not may(person, ACT):
         return None
-    zone = own_zone(person, at)
-    last, since = Round.objects.aggregate(last=Max("at"))["last"], local_day(at - LATELY, zone)
+    zone, told = own_zone(person, at), last_told()
+    last, since = max(told.values(), default=None), local_day(at - LATELY, zone)
     lost = lost_since(day_start(since, zone), at)
     still = last is None or last < at - LATE
-    if not still and not lost:
+    night = [] if still else [(name, instant_says(told[name], zone) if name in told else "") for name in untold(told, at - LATE, at)]
+    if not still and not night and not lost:
         return None
     leads = f"{reverse('letters')}?{urlencode({'state': ANY_LOST, 'since': since})}"
-    return {"template": "watch/_beside.html", "still": still, "last": instant_says(last, zone) if last else "", "lost": lost, "leads": leads}
+    said = {"still": still, "last": instant_says(last, zone) if last else "", "night": night, "lost": lost, "leads": leads}
+    return {"template": "watch/_beside.html", **said}

@@ -6,11 +6,12 @@ from collections.abc import Collection
 from datetime import date, datetime
 from zoneinfo import ZoneInfo
 
-from django.db.models import Q
+from django.db.models import Max, Q
 
 from locates.watch.models import Arranged, Chosen, Round, Told
 from locates.watch.rules.arrangement import Arrangement, Line, read
-from records.firm.models import Person
+from records.firm.facts import own_zones
+from records.firm.models import Person, Site
 from records.rules.dates import local_day
 
 ACT = "arranged.enter"
@@ -54,3 +55,23 @@ def zones_to_tell(zones: Collection[ZoneInfo], hour: int, at: datetime) -> list[
         asked |= Q(zone=zone.key, day=local_day(at, zone))
     done = set(Round.objects.filter(asked).values_list("zone", flat=True))
     return [zone for zone in awake if zone.key not in done]
+
+
+def last_told() -> dict[str, datetime]:
+    """When the readers of each zone were last told ahead, by the zone's name, of those where anybody ever was."""
+    return dict(Round.objects.order_by().values_list("zone").annotate(Max("at")))
+
+
+def untold(told: dict[str, datetime], before: datetime, at: datetime) -> list[str]:
+    """The zones of whose readers nobody was told since, the longest ago first: a watch that runs once a morning comes at night elsewhere, and tells none there.
+
+    Only sites and readers that were there before, and still are, count: to a new one its first morning comes. People are looked at only where it may matter.
+    """
+    known = set(Site.objects.filter(recorded_at__lte=before).values_list("time_zone", flat=True).order_by().distinct())
+    late = {zone for zone in known if zone not in told or told[zone] < before}
+    if not late:
+        return []
+    people = staff(at)
+    then, now = own_zones(people, before), own_zones(people, at)
+    found = {zone.key for person, zone in now.items() if zone == then[person]} & late
+    return sorted(found, key=lambda zone: (told[zone].timestamp() if zone in told else 0, zone))

@@ -1,13 +1,14 @@
 """The pages on which is arranged, and chosen, what is told ahead."""
 
-from datetime import timedelta
+from datetime import date, timedelta
 
 import pytest
 
 from locates.watch.actions import tell_ahead
-from locates.watch.facts import arrangement, chosen_by
+from locates.watch.facts import arrangement, chosen_by, last_told, untold
 from locates.watch.models import Arranged
 from locates.watch.rules.arrangement import ANSWERS, AWARDS, LINES, OWN, USUAL
+from records.firm.models import Person, Posting, Site
 from records.ledger.models import Entry
 from records.rules.words import SAFETY_MANAGER, SUPERVISOR
 from tests import cast
@@ -73,6 +74,62 @@ def test_a_watch_that_stood_still_for_longer_than_a_day_is_said_so(scene, as_per
     tell_ahead(cast.AT + timedelta(hours=hours))
     said = first_page(as_person("P-SAF"))
     assert ("The watch does not run" in said, "It last told people ahead on" in said) == (not runs, not runs)
+
+
+def elsewhere(recorded=cast.RECORDED, begins="2027-01-01"):
+    """Somebody at a site where it is 03:30 at the cast's instant."""
+    Site.objects.create(site="S-2", name="Far moor", time_zone="Australia/Perth", rule_set_id="default", recorded_at=recorded)
+    Posting.objects.create(posting="N-FAR", person_id="P-FAR", site_id="S-2", role="operator", begins_on=date.fromisoformat(begins), recorded_at=recorded)
+
+
+def mornings(*days, hours=0):
+    for day in days:
+        tell_ahead(cast.AT + timedelta(days=day, hours=hours))
+
+
+IN_PERTH = "People whose sites lie in the time zone Australia/Perth"
+
+
+def test_whom_a_watch_of_one_zones_mornings_never_reaches_is_said_by_their_time_zone(scene, as_person):
+    elsewhere()
+    mornings(-3, -2, -1, 0)
+    said = first_page(as_person("P-SAF"))
+    assert f"{IN_PERTH} have been told nothing ahead yet." in said and "Pacific/Auckland" not in said
+    assert "The watch does not run" not in said and "The watch does not reach everybody" not in first_page(as_person("P-ISS"))
+
+
+@pytest.mark.parametrize(("days", "told"), [((-1,), True), ((-3, -2), False)])
+def test_once_they_were_told_it_is_said_when_that_is_too_long_ago(scene, as_person, days, told):
+    elsewhere()
+    mornings(*days, hours=8)
+    mornings(0)
+    said = first_page(as_person("P-SAF"))
+    assert ("The watch does not reach everybody" in said, f"{IN_PERTH} were last told ahead on 2 Mar 2027 16:30" in said) == (not told, not told)
+
+
+def test_it_is_found_out_by_as_few_questions_for_many_people_as_for_one(scene, django_assert_num_queries):
+    elsewhere()
+    mornings(0)
+    before = cast.AT - timedelta(hours=36)
+    for first, last in ((0, 1), (1, 40)):
+        Person.objects.bulk_create(Person(person=f"Q-{n}", name="Q", roles=(), employer="Q", recorded_at=cast.RECORDED) for n in range(first, last))
+        with django_assert_num_queries(9):
+            assert untold(last_told(), before, cast.AT) == ["Australia/Perth"]
+
+
+NOBODY_YET = {
+    "a site put on record today": {"recorded": cast.AT},
+    "a posting that begins today": {"begins": "2027-03-04"},
+    "a posting still to come": {"begins": "2027-04-01"},
+}
+
+
+@pytest.mark.parametrize("what", NOBODY_YET)
+def test_where_nobody_was_yet_for_so_long_there_is_nothing_to_say(scene, as_person, hands, what):
+    elsewhere(**NOBODY_YET[what])
+    hands.at = cast.AT + timedelta(hours=2)
+    mornings(-1, 0)
+    assert "The watch" not in first_page(as_person("P-SAF"))
 
 
 def test_letters_that_may_not_have_arrived_are_counted_and_lead_to_themselves(scene, as_person):
