@@ -167,11 +167,12 @@ def many(count):
     """So many more permits, each suspended."""
     of = [f"Q-{n}" for n in range(count)]
     like, (issue, accept) = Permit.objects.get(pk="PD-1"), SignOff.objects.order_by("pk").values()
-    plain = {one.attname: getattr(like, one.attname) for one in Permit._meta.fields if one.name != "permit"}
+    plain = {one.attname: getattr(like, one.attname) for one in Permit._meta.fields if one.name not in ("permit", "outline")}
+    ground = [f"POLYGON(({x} 100,{x + 9} 100,{x + 9} 102,{x} 102,{x} 100))" for x in range(200, 200 + 20 * count, 20)]  # apart: not upon one another
     stopped = Step.objects.values().get()
     with transaction.atomic():
         lift_guards(connection, all_guards())
-        Permit.objects.bulk_create(Permit(permit=one, **plain) for one in of)
+        Permit.objects.bulk_create(Permit(permit=one, outline=outline, **plain) for one, outline in zip(of, ground, strict=True))
         for made in (issue, accept):
             SignOff.objects.bulk_create(SignOff(**made | {"id": None, "permit_id": one}) for one in of)
         Step.objects.bulk_create(Step(**stopped | {"id": None, "permit_id": one}) for one in of)
