@@ -32,7 +32,7 @@ class Issued:
 
 
 def signed_at(meaning: str) -> Subquery:
-    """When a permit was signed with this meaning."""
+    """When a permit was signed with this meaning; also for rows whose own key is a permit's."""
     return Subquery(SignOff.objects.filter(permit=OuterRef("pk"), meaning=meaning).values("signed_at")[:1])
 
 

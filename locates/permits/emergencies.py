@@ -7,11 +7,12 @@ from datetime import datetime
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from django.db.models import F, OuterRef, QuerySet, Subquery
+from django.db.models import QuerySet
 from shapely import from_wkt
 
 from locates.permits import since
-from locates.permits.models import Emergency, FollowUp, Permit, SignOff
+from locates.permits.among import signed_at
+from locates.permits.models import Emergency, FollowUp, Permit
 from locates.permits.rules import evidence as e
 from locates.permits.rules.emergency import FOLLOW_UP_DAYS, follow_up_ends
 from locates.permits.rules.signing import ACCEPT
@@ -23,8 +24,7 @@ from records.rules.numbers import InForce, Row
 
 def rows_of(permits: Iterable[str]) -> dict[str, Emergency]:
     """Of these permits those that are for emergency work, each with when it was accepted, None before that."""
-    acceptance = SignOff.objects.filter(permit=OuterRef("permit"), meaning=ACCEPT).values("signed_at")
-    return {row.permit_id: row for row in Emergency.objects.filter(permit__permit__among=list(permits)).annotate(accepted_at=Subquery(acceptance))}
+    return {row.permit_id: row for row in Emergency.objects.filter(permit__permit__among=list(permits)).annotate(accepted_at=signed_at(ACCEPT))}
 
 
 def accepted() -> QuerySet[Permit]:
@@ -60,9 +60,8 @@ class Done:
 
 def work(permits: QuerySet[Permit], at: datetime) -> list[Done]:
     """Of these the emergency work that both signed, what falls overdue first before the rest."""
-    found = (
-        accepted().annotate(accepted_at=F("sign_offs__signed_at")).filter(pk__in=permits.values("pk")).select_related("site", "issuer", "emergency__decided_by")
-    )
+    found = accepted().filter(pk__in=permits.values("pk")).annotate(accepted_at=signed_at(ACCEPT))
+    found = found.select_related("site", "issuer", "emergency__decided_by")
     rows = list(since.with_ends(found).order_by(ByCodePoint("permit")))
     over, days = over_at(rows), _days({row.site.rule_set_id for row in rows})
     done = _followed_up(over)

@@ -92,6 +92,8 @@ def test_the_work_is_stopped_from_whatever_page(dig, hands):
 
 
 def test_what_was_asked_is_declared_though_it_is_asked_no_more(dig):
-    client = dig(agreed=False)
-    client.post(PAGE, GONE | {"seen": "0", "shown": " ".join(WITH_OWNERS)})
-    assert DiaryRow.objects.get().wrong == (OWNERS,)
+    client, shown = dig(agreed=False), {"seen": "0", "shown": " ".join(WITH_OWNERS)}
+    client.post(PAGE, shown | {"do": "sound"})
+    client.post(PAGE, GONE | shown | {"seen": "1"})
+    sound, wrong = DiaryRow.objects.order_by("number")
+    assert (KEPT in sound.declaration, wrong.wrong, KEPT in wrong.declaration) == (True, (OWNERS,), False)
